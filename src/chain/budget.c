@@ -1,0 +1,87 @@
+/* The energy budget of each case: mains in, every loss and the heat in the work out, each loss also by a second route. */
+#include <math.h>
+#include <string.h>
+
+#include "chain/line.h"
+
+typedef struct row {
+	const char *key, *text;
+	double watts, second;
+} row;
+
+/* Losses as the rooms computed them, beside the same by another way: from the balances of the circuit, from volts times current. */
+static int rows_of(const rw_chain *chain, int k, row *rows)
+{
+	const rw_supply_set *supply_set = rw_chain_set(chain, "supply", 0);
+	const rw_supply_in *supply_in = rw_chain_in(chain, "supply", 0);
+	const rw_supply_case *supply = rw_chain_case(chain, "supply", k);
+	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", k);
+	const rw_oscillator_in *osc_in = rw_chain_in(chain, "oscillator", 0);
+	const rw_tank_case *tank = rw_chain_case(chain, "tank", k);
+	const rw_tank_in *tank_in = rw_chain_in(chain, "tank", 0);
+	const rw_coil_case *coil = rw_chain_case(chain, "coil", k);
+	const rw_leads_case *leads = rw_chain_case(chain, "leads", k);
+	const rw_work_case *work = rw_chain_case(chain, "work", k);
+	const rw_protection_in *protection = rw_chain_in(chain, "protection", 0);
+	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
+	const rw_filament_in *filament_in = rw_chain_in(chain, "filament", 0);
+	double w = 6.283185307179586476925287 * o->frequency, i = tank->inductor_current_rms, id = supply->current_dc;
+	double bleeder = o->anode_voltage_dc * o->anode_voltage_dc / protection->bleeder_resistance;
+	double blocking_reactance = 1.0 / (w * tank_in->blocking_capacitance);
+	double v2 = tank->capacitor_voltage_pk * tank->capacitor_voltage_pk / 2.0, b2 = tank->blocking_current_rms * tank->blocking_current_rms;
+	const row all[] = {
+	    {"supply.iron_loss", "transformer iron", supply_set->iron_loss, supply_in->iron_loss_fraction * supply_in->rated_power},
+	    {"supply.copper_loss", "transformer copper", supply->copper_loss, supply->resistive_drop_dc * id},
+	    {"supply.diode_loss", "rectifier", supply->diode_loss, 2.0 * supply_in->diodes_in_series * supply_in->diode_drop_dc * id},
+	    {"protection.bleeder_resistance", "bleeder", bleeder, o->anode_voltage_dc * (id - o->anode_current_dc)},
+	    {"oscillator.anode_loss", "anode", o->anode_loss, o->input_power - o->output_power},
+	    {"oscillator.grid_loss", "grid", o->grid_loss, o->drive_power - o->leak_power},
+	    {"oscillator.leak_power", "grid leak", o->leak_power, o->grid_bias * o->grid_bias / osc_in->grid_leak},
+	    {"tank.inductor_loss", "tank inductor", tank->inductor_loss, i * i * w * tank_in->inductance / tank_in->inductor_q},
+	    {"tank.capacitor_loss", "tank and blocking capacitors", tank->capacitor_loss,
+	     v2 * w * tank_in->capacitance * tank_in->loss_tangent + b2 * blocking_reactance * tank_in->loss_tangent / (1.0 + tank_in->loss_tangent * tank_in->loss_tangent)},
+	    {"leads.loss", "leads", leads->loss, i * i * leads->effective_resistance},
+	    {"coil.loss", "work coil", coil->loss, (1.0 - coil->efficiency) * coil->power},
+	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->capacitor_loss - leads->loss - coil->loss},
+	    {"filament.power", "filament", filament->power, filament_in->current_rms * filament_in->current_rms * filament->hot_resistance},
+	};
+	memcpy(rows, all, sizeof all);
+	return sizeof all / sizeof all[0];
+}
+
+/* What the bridge takes from the mains by the line's side: volts after overlap times current, and the iron; no loss of the list enters. */
+static double mains_power(const rw_chain *chain, int k)
+{
+	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
+	const rw_supply_case *supply = rw_chain_case(chain, "supply", k);
+	const rw_filament_in *filament = rw_chain_in(chain, "filament", 0);
+	return (supply->no_load_voltage_dc - supply->overlap_drop_dc) * supply->current_dc + set->iron_loss + filament->voltage_rms * filament->current_rms;
+}
+
+rw_status rw_chain_budget(rw_chain *chain, const char *leave_out, rw_error *err)
+{
+	const rw_solution *s = chain->solution;
+	chain->budgets = RW_ARENA_NEW(chain->arena, rw_budget, s->n_cases);
+	chain->n_budgets = 0;
+	if (!chain->budgets)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	for (int k = 0; k < s->n_cases; k++) {
+		if (s->why_not[k])
+			continue;
+		row rows[RW_BUDGET_ROWS_MAX];
+		int n = rows_of(chain, k, rows);
+		rw_budget *b = &chain->budgets[chain->n_budgets++];
+		*b = (rw_budget){.scase = k, .in = mains_power(chain, k)};
+		for (int i = 0; i < n; i++) {
+			if (leave_out && strcmp(leave_out, rows[i].key) == 0)
+				continue;
+			b->key[b->n] = rows[i].key;
+			b->text[b->n] = rows[i].text;
+			b->watts[b->n] = rows[i].watts;
+			b->second[b->n++] = rows[i].second;
+			b->out += rows[i].watts;
+		}
+		b->closure = (b->in - b->out) / b->in;
+	}
+	return RW_OK;
+}

@@ -1,0 +1,100 @@
+/* The chain: the registry of rooms and the solve of a whole set, from the heat wanted back to the mains, over all its cases.
+ * Reading order: solve.c (rw_chain_solve, the page that lists the stages), line.c (the coupled line: choose and rate), then one room. */
+#ifndef RW_CHAIN_CHAIN_H
+#define RW_CHAIN_CHAIN_H
+
+#include "base/work.h"
+#include "item/design.h"
+#include "library/library.h"
+
+struct rw_chain;
+
+/* A room's place in the solve. Each hook may be NULL. */
+typedef struct rw_stage {
+	const rw_room *room;
+	rw_status (*choose)(struct rw_chain *chain, rw_error *err);            /* open inputs, before the cases */
+	rw_status (*settle)(struct rw_chain *chain, rw_error *err);            /* figures of the set that need no case */
+	rw_status (*rate)(struct rw_chain *chain, int scase, rw_work *work, rw_error *err);   /* one case; may leave it unsolved */
+	rw_status (*follow)(struct rw_chain *chain, rw_error *err);            /* followers: sized on the worst case, then solved for each */
+} rw_stage;
+
+typedef struct rw_stages { const rw_stage *stage; int n; const rw_registry *registry; } rw_stages;
+
+/* The program's own registry: every room, in the order of the line, mains to work. */
+extern const rw_stages rw_all_stages;
+
+/* What a solve stands on besides the design; immutable, may be shared by threads. */
+typedef struct rw_chain_base {
+	const rw_stages *stages;
+	const rw_units *units;
+	rw_library *library;
+	rw_table water;                 /* properties, data/tables/water.yaml */
+	int threads;                    /* for the cases; 0: one */
+} rw_chain_base;
+
+/* errs those of the library */
+RW_MUST_USE rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_units *units, const char *data_dir, rw_chain_base *out, rw_error *err);
+
+typedef struct rw_check {
+	const rw_limit *limit_row;
+	char   key[96], figure_text[96];
+	const rw_kind *kind;
+	double value, limit, margin;    /* margin as a fraction, negative over; NAN where not solved */
+	double uncertainty;             /* of the figure */
+	int    scase;                   /* the worst case; RW_NO_CASE for figures of the set */
+	int    job;
+	int    ok;                      /* 1 within, 0 over, -1 not solved or no limit given */
+	bool   near, unverified;
+	const char *why_not;            /* of ok -1 */
+} rw_check;
+
+enum { RW_BUDGET_ROWS_MAX = 24 };
+typedef struct rw_budget {
+	int    scase, n;
+	const char *key[RW_BUDGET_ROWS_MAX];
+	const char *text[RW_BUDGET_ROWS_MAX];
+	double watts[RW_BUDGET_ROWS_MAX];
+	double second[RW_BUDGET_ROWS_MAX];   /* the same loss by another route; NAN: none */
+	double in, out, closure;        /* W, W, 1: (in - out)/in */
+} rw_budget;
+
+typedef struct rw_chain {
+	const rw_chain_base *base;
+	rw_arena  *arena;
+	rw_work   *work;
+	rw_design *full;                /* the frozen copy, chosen members filled */
+	rw_solution *solution;
+	const rw_entry *valve_entry;
+	int n_checks;
+	rw_check *checks;               /* worst first */
+	int n_budgets;
+	rw_budget *budgets;             /* one a solved case */
+} rw_chain;
+
+/* Solves a bound design over all its cases. The design is left as it is.
+ * out  *chain: everything in arena; valid as long as arena, design and base
+ * errs RW_E_MISSING, RW_E_RANGE, RW_E_NOSOLVE with the figure's key in err->key; a case that does not oscillate is not an error: its figures
+ *      stay unsolved and solution->why_not says why
+ * cost about 10 ms a case */
+RW_MUST_USE rw_status rw_chain_solve(const rw_chain_base *base, const rw_design *design, rw_arena *arena, rw_work *work, rw_chain *chain, rw_error *err);
+
+/* Services for stages. */
+void *rw_chain_in(const rw_chain *chain, const char *room, int job);
+void *rw_chain_set(const rw_chain *chain, const char *room, int job);
+void *rw_chain_case(const rw_chain *chain, const char *room, int scase);
+void  rw_chain_set_done(rw_chain *chain, const char *room, int job);
+void  rw_chain_case_done(rw_chain *chain, const char *room, int scase);
+rw_view rw_chain_view(const rw_chain *chain, int job, int scase);
+bool  rw_chain_given(const rw_chain *chain, const char *key, int job);
+void  rw_chain_mark_filled(rw_chain *chain, const char *room, const char *note);   /* open inputs whose member is filled now: chosen */
+rw_status rw_chain_note(rw_chain *chain, const char *key, int scase, rw_error *err, const char *format, ...) RW_PRINTF(5, 6);
+void  rw_case_title(const rw_solution *solution, int scase, char *out, size_t room);   /* "journal / cold / mains high" */
+
+/* Checks and budget, made by rw_chain_solve. A loss row can be left out by its key (tests that prove the closure sees it); NULL: none. */
+rw_status rw_chain_check(rw_chain *chain, rw_error *err);
+rw_status rw_chain_budget(rw_chain *chain, const char *leave_out, rw_error *err);
+
+/* JSON as in docs/file-reference: figures, cases, budget, checks, notes. */
+rw_status rw_chain_json(const rw_chain *chain, rw_text *out, rw_error *err);
+
+#endif

@@ -1,0 +1,213 @@
+/* Checks: every limit of every room in every case; kept is the worst case of each, worst first. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "chain/chain.h"
+#include "item/graph.h"
+
+static const double near_share = 0.05;   /* less margin than this reads 'near limit', or less than the figure's own uncertainty */
+
+typedef struct checker {
+	rw_chain *chain;
+	const rw_graph *graph;
+	const bool *unverified;    /* [graph->n] items some instance of which rests on unverified data */
+	const rw_room *room;
+	const rw_limit *limit;
+	const rw_expr *figure, *bound, *when;
+} checker;
+
+static void mark_unverified(void *context, rw_slot slot)
+{
+	checker *c = context;
+	const rw_item *item = rw_slot_item(c->chain->full, slot);
+	if (item->input && rw_slot_origin(c->chain->full, slot)->unverified)
+		((bool *)c->unverified)[rw_graph_node(c->graph, slot.room, slot.item)] = true;
+}
+
+static rw_status rests_on_unverified(const checker *c, const char *formula, bool *out, rw_error *err)
+{
+	int nodes[32], n;
+	bool *reached = RW_ARENA_NEW(c->chain->arena, bool, c->graph->n);
+	if (!reached)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	RW_TRY(rw_graph_reads(c->chain->arena, c->graph, formula, nodes, 32, &n, err));
+	for (int i = 0; i < n; i++)
+		rw_graph_reach(c->graph, nodes[i], reached);
+	for (int i = 0; i < c->graph->n; i++)
+		*out = *out || (reached[i] && c->unverified[i]);
+	return RW_OK;
+}
+
+/* The figure a formula is mainly about: the first key it reads. */
+static void first_key(void *context, const char *key, bool aggregate)
+{
+	const char **first = context;
+	(void)aggregate;
+	if (!*first)
+		*first = key;
+}
+
+static const rw_item *main_item(const checker *c)
+{
+	const char *key = NULL;
+	rw_slot slot;
+	rw_view view = rw_chain_view(c->chain, 0, c->chain->solution->design_case);
+	rw_expr_keys(c->figure, first_key, &key);
+	if (!key || rw_slot_find(&view, key, 0, &slot, NULL) != RW_OK)
+		return NULL;
+	return rw_slot_item(c->chain->full, slot);
+}
+
+static double margin_of(double value, double limit, rw_sense sense)
+{
+	double span = fabs(limit);
+	if (span == 0.0)
+		return sense == RW_AT_MOST ? -value : value;
+	return (sense == RW_AT_MOST ? limit - value : value - limit) / span;
+}
+
+/* One limit in one case; false when it does not apply or cannot be told there. */
+static bool evaluate(const checker *c, int element, int scase, rw_check *out)
+{
+	rw_view view = rw_chain_view(c->chain, scase >= 0 ? c->chain->solution->cases[scase].job : 0, scase);
+	rw_expr_host host = rw_view_host(&view);
+	rw_expr_scope scope = {element, scase};
+	double applies = 1.0, value, limit;
+	if (c->when && (rw_expr_value(c->when, &host, scope, &applies, NULL) != RW_OK || applies == 0.0))
+		return false;
+	if (rw_expr_value(c->figure, &host, scope, &value, NULL) != RW_OK || rw_expr_value(c->bound, &host, scope, &limit, NULL) != RW_OK)
+		return false;
+	*out = (rw_check){.value = value, .limit = limit, .margin = margin_of(value, limit, c->limit->sense), .scase = scase, .job = view.job, .ok = 1};
+	return true;
+}
+
+static const char *missing_case(const rw_solution *s)
+{
+	for (int k = 0; k < s->n_cases; k++)
+		if (s->why_not[k])
+			return s->why_not[k];
+	return NULL;
+}
+
+static bool limit_given(const checker *c)
+{
+	rw_view view = rw_chain_view(c->chain, 0, RW_NO_CASE);
+	rw_slot slot;
+	return !c->limit->needs || (rw_slot_find(&view, c->limit->needs, RW_NO_ELEMENT, &slot, NULL) == RW_OK && rw_item_exists(&view, slot));
+}
+
+/* A case that did not solve leaves every check of the line's figures untold there: the check then cannot be passed. */
+static bool reads_cases(const checker *c)
+{
+	const rw_item *item = main_item(c);
+	return item && item->scope == RW_PER_CASE && rw_item_place(item) == RW_IN_CASE;
+}
+
+static rw_status check_element(checker *c, int element, const char *element_name, rw_error *err)
+{
+	const rw_solution *s = c->chain->solution;
+	rw_check worst = {.ok = -1, .margin = (double)NAN, .value = (double)NAN, .limit = (double)NAN, .scase = RW_NO_CASE}, one;
+	bool any = false, per_case = reads_cases(c);
+	for (int k = per_case ? 0 : RW_NO_CASE; k < (per_case ? s->n_cases : 0); k++)
+		if (evaluate(c, element, k, &one) && (!any || one.margin < worst.margin)) {
+			worst = one;
+			any = true;
+		}
+	const rw_item *item = main_item(c);
+	const char *why = per_case ? missing_case(s) : NULL;
+	if (!any && limit_given(c) && !why)
+		return RW_OK;   /* it applies nowhere */
+	worst.limit_row = c->limit;
+	worst.kind = item ? item->kind : NULL;
+	worst.uncertainty = item ? item->uncertainty : 0.0;
+	snprintf(worst.key, sizeof worst.key, "%s%s%s", c->limit->key, element_name[0] ? "." : "", element_name);
+	snprintf(worst.figure_text, sizeof worst.figure_text, "%s%s%s", c->limit->text, element_name[0] ? ", " : "", element_name);
+	if (!limit_given(c)) {
+		worst.ok = -1;
+		worst.why_not = "no limit is given";
+	} else if (any && worst.margin < 0.0) {
+		worst.ok = 0;
+	} else if (why) {
+		worst.ok = -1;
+		worst.why_not = why;
+	}
+	worst.near = worst.ok == 1 && worst.margin < fmax(near_share, worst.uncertainty);
+	RW_TRY(rests_on_unverified(c, c->limit->figure, &worst.unverified, err));
+	RW_TRY(rests_on_unverified(c, c->limit->limit, &worst.unverified, err));
+	rw_check *grown = RW_ARENA_NEW(c->chain->arena, rw_check, c->chain->n_checks + 1);
+	if (!grown)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	if (c->chain->n_checks)
+		memcpy(grown, c->chain->checks, sizeof *grown * (size_t)c->chain->n_checks);
+	grown[c->chain->n_checks++] = worst;
+	c->chain->checks = grown;
+	return RW_OK;
+}
+
+static void find_star(void *context, const char *key, bool aggregate)
+{
+	const char **star = context;
+	if (!aggregate && strchr(key, '*') && !*star)
+		*star = key;
+}
+
+static rw_status check_limit(checker *c, rw_error *err)
+{
+	rw_arena *arena = c->chain->arena;
+	RW_TRY(rw_expr_read(arena, c->limit->figure, &c->figure, err));
+	RW_TRY(rw_expr_read(arena, c->limit->limit, &c->bound, err));
+	c->when = NULL;
+	if (c->limit->when)
+		RW_TRY(rw_expr_read(arena, c->limit->when, &c->when, err));
+	const char *star = NULL;
+	rw_expr_keys(c->figure, find_star, &star);
+	if (!star)
+		return check_element(c, RW_NO_ELEMENT, "", err);
+	rw_view view = rw_chain_view(c->chain, 0, c->chain->solution->design_case);
+	rw_slot slot;
+	RW_TRY(rw_slot_find(&view, star, 0, &slot, err));
+	int list = rw_slot_item(c->chain->full, slot)->list - 1;
+	for (int e = 0; e < rw_design_elements(c->chain->full, slot.room, list, 0); e++)
+		RW_TRY(check_element(c, e, c->chain->full->part[slot.room][0].names[list][e], err));
+	return RW_OK;
+}
+
+/* Over, not solved, near, within; then by margin; then by key, so that the order never depends on anything else. */
+static int rank(const rw_check *c) { return c->ok == 0 ? 0 : c->ok < 0 ? (c->value == c->value ? 1 : 3) : 2; }
+
+static int worse_first(const void *a, const void *b)
+{
+	const rw_check *x = a, *y = b;
+	if (rank(x) != rank(y))
+		return rank(x) - rank(y);
+	if (x->ok >= 0 && y->ok >= 0 && x->margin < y->margin)
+		return -1;
+	if (x->ok >= 0 && y->ok >= 0 && x->margin > y->margin)
+		return 1;
+	return strcmp(x->key, y->key);
+}
+
+rw_status rw_chain_check(rw_chain *chain, rw_error *err)
+{
+	checker c = {.chain = chain};
+	const rw_stages *stages = chain->base->stages;
+	RW_TRY(rw_graph_new(chain->arena, stages->registry, &c.graph, err));
+	c.unverified = RW_ARENA_NEW(chain->arena, bool, c.graph->n);
+	if (!c.unverified)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	rw_view inputs = rw_chain_view(chain, 0, RW_NO_CASE);
+	rw_each_slot(&inputs, mark_unverified, &c);
+	chain->n_checks = 0;
+	for (int r = 0; r < stages->registry->n_rooms; r++) {
+		c.room = stages->registry->rooms[r];
+		for (int l = 0; l < c.room->n_limits; l++) {
+			c.limit = &c.room->limits[l];
+			RW_TRY(check_limit(&c, err));
+		}
+	}
+	if (chain->n_checks)
+		qsort(chain->checks, (size_t)chain->n_checks, sizeof *chain->checks, worse_first);
+	return RW_OK;
+}

@@ -1,0 +1,274 @@
+/* The line chosen: open parts by the rules R1 to R9, R12, from the heat wanted back to the secondary. */
+#include <math.h>
+#include <string.h>
+
+#include "base/numeric.h"
+#include "chain/line.h"
+
+static const double two_pi = 6.283185307179586476925287;
+
+static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
+
+/* What the tank takes at a swing when it is still to be built: rule R4. */
+typedef struct match {
+	const rw_line *line;
+	rw_impedance z;
+	double coil_current_rms, omega, loss_tangent, inductor_q;
+} match;
+
+static double series_reactance(const match *m, double anode_swing_pk) { return anode_swing_pk / (sqrt(2.0) * m->coil_current_rms); }
+
+static rw_status too_much_reactance(const match *m, double needed, rw_error *err)
+{
+	double has = m->z.reactance + m->omega * m->line->leads->inductance;
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.loads", "the coil has more reactance than this anode can drive: %.4g ohm with its leads, %.4g ohm wanted", has, needed);
+	rw_error_expected(err, "a coil and leads of less reactance at the wanted frequency");
+	rw_error_hint(err, "fewer turns, or an output transformer");
+	return RW_E_NOSOLVE;
+}
+
+static rw_status tank_power(void *context, double anode_swing_pk, double *power, rw_error *err)
+{
+	const match *m = context;
+	const rw_tank_in *tank = m->line->tank;
+	double x = series_reactance(m, anode_swing_pk);
+	double inductance = isnan(tank->inductance) ? (x - m->z.reactance) / m->omega - m->line->leads->inductance : tank->inductance;
+	if (inductance <= 0.0)
+		return too_much_reactance(m, x, err);
+	double resistance = m->z.resistance + m->line->leads->resistance + m->omega * inductance / m->inductor_q;
+	*power = m->coil_current_rms * m->coil_current_rms * resistance + 0.5 * anode_swing_pk * anode_swing_pk / x * m->loss_tangent;
+	return RW_OK;
+}
+
+static rw_status start_match(const rw_line *line, int load, match *m, rw_error *err)
+{
+	rw_impedance empty;
+	double f = line->generator->frequency;
+	*m = (match){.line = line, .omega = two_pi * f, .loss_tangent = line->tank->loss_tangent, .inductor_q = line->tank->inductor_q};
+	RW_TRY(rw_impedance_at(line->load[load], f, &m->z, err));
+	RW_TRY(rw_impedance_at(line->load[line->empty], f, &empty, err));
+	double difference = m->z.resistance - empty.resistance;
+	if (difference <= 0.0) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.loads", "the load state to size on has no more resistance than the empty coil at %.4g kHz", f / 1e3);
+		rw_error_expected(err, "a load state in which the work takes heat");
+		rw_error_hint(err, "check the tables, or name another state in generator.design_load");
+		return RW_E_RANGE;
+	}
+	m->coil_current_rms = sqrt(line->work->heat_power / difference);
+	return RW_OK;
+}
+
+/* Capacitor up to its step, inductor for the wanted frequency (rule R5). */
+static rw_status choose_resonator(const match *m, double anode_swing_pk, rw_tank_in *tank, rw_error *err)
+{
+	const rw_line *line = m->line;
+	double outside = m->z.reactance / m->omega + line->leads->inductance, w = m->omega;
+	double fixed = m->z.resistance + line->leads->resistance;
+	if (isnan(tank->capacitance)) {
+		double x = series_reactance(m, anode_swing_pk), wanted = 1.0 / (w * x);
+		if (!isnan(tank->inductance)) {
+			double r = fixed + w * tank->inductance / tank->inductor_q;
+			x = w * (tank->inductance + outside);
+			wanted = x / (w * (r * r + x * x));
+		}
+		tank->capacitance = rw_ceil_to(wanted, tank->capacitance_step);
+	}
+	if (!isnan(tank->inductance))
+		return RW_OK;
+	double inductance = 0.0, x = 0.0;
+	for (int turn = 0; turn < 60; turn++) {
+		double r = fixed + w * inductance / tank->inductor_q, under = 1.0 - pow(2.0 * r * w * tank->capacitance, 2.0);
+		if (under < 0.0)
+			return RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "the tank does not resonate: loaded Q under 2");
+		x = (1.0 + sqrt(under)) / (2.0 * w * tank->capacitance);
+		inductance = x / w - outside;
+	}
+	if (inductance <= 0.0)
+		return too_much_reactance(m, x, err);
+	tank->inductance = rw_round_digits(inductance, 3);
+	return RW_OK;
+}
+
+static void choose_around(const match *m, const rw_operating_point *point, const rw_line *line)
+{
+	rw_tank_in *tank = line->tank;
+	rw_oscillator_in *osc = line->oscillator;
+	double w = m->omega, x = m->z.reactance + w * (line->leads->inductance + tank->inductance);
+	double r = m->z.resistance + line->leads->resistance + w * tank->inductance / tank->inductor_q;
+	double z2 = r * r + x * x, load = z2 / r;
+	tank->blocking_capacitance = or_rule(tank->blocking_capacitance, rw_round_digits(1.0 / (w * 0.02 * load), 2));
+	tank->choke_inductance = or_rule(tank->choke_inductance, rw_round_digits(10.0 * load / w, 2));
+	tank->grid_mutual = or_rule(tank->grid_mutual, rw_round_digits(point->swing.grid_swing_pk / point->swing.anode_swing_pk * sqrt(z2) / w, 3));
+	tank->grid_inductance = or_rule(tank->grid_inductance, rw_round_digits(pow(tank->grid_mutual / tank->grid_coupling, 2.0) / tank->inductance, 3));
+	osc->half_angle = or_rule(osc->half_angle, point->half_angle);
+	osc->anode_voltage_min = or_rule(osc->anode_voltage_min, rw_round_digits(point->anode_voltage_min, 4));
+	osc->grid_leak = or_rule(osc->grid_leak, rw_round_e24(-point->swing.grid_bias / point->currents.grid_current_dc));
+	osc->grid_capacitance = or_rule(osc->grid_capacitance, rw_round_digits(10.0 / (w * osc->grid_leak), 2));
+}
+
+static rw_status size_on(rw_chain *chain, const rw_line *line, int load, rw_operating_point *point, rw_error *err)
+{
+	const rw_valve_in *valve = line->valve;
+	rw_oscillator_in *osc = line->oscillator;
+	match m;
+	(void)chain;
+	osc->anode_voltage = or_rule(osc->anode_voltage, floor(0.8 * valve->anode_voltage_max / 100.0 + 1e-9) * 100.0);
+	RW_TRY(start_match(line, load, &m, err));
+	rw_valve_law law = rw_valve_law_of(valve);
+	rw_oscillator_targets targets = {osc->anode_voltage, osc->half_angle, osc->anode_voltage_min, valve->anode_dissipation_max, valve->grid_current_max};
+	RW_TRY(rw_oscillator_design(&law, &targets, tank_power, &m, point, err));
+	RW_TRY(choose_resonator(&m, point->swing.anode_swing_pk, line->tank, err));
+	choose_around(&m, point, line);
+	return RW_OK;
+}
+
+/* The load state of least anode load resistance with the parts as they stand. */
+static int heaviest(const rw_line *line, rw_work *work)
+{
+	int best = -1;
+	double most = 0.0;
+	for (int k = 0; k < line->work->n_loads; k++) {
+		rw_tank_tuning tuning;
+		if (k == line->empty || rw_line_tune(line, k, work, &tuning, NULL) != RW_OK)
+			continue;   /* a state that cannot be tuned is told when it is rated */
+		if (tuning.conductance > most) {
+			most = tuning.conductance;
+			best = k;
+		}
+	}
+	return best;
+}
+
+/* Before any part is there: the state of greatest resistance at the wanted frequency. */
+static int first_guess(const rw_line *line)
+{
+	int best = -1;
+	double most = 0.0;
+	for (int k = 0; k < line->work->n_loads; k++) {
+		rw_impedance z;
+		if (k == line->empty || rw_impedance_at(line->load[k], line->generator->frequency, &z, NULL) != RW_OK)
+			continue;
+		if (z.resistance > most) {
+			most = z.resistance;
+			best = k;
+		}
+	}
+	return best;
+}
+
+static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_point *point, int *load, rw_error *err)
+{
+	const rw_tank_in tank_as_given = *line->tank;
+	const rw_oscillator_in osc_as_given = *line->oscillator;
+	if (line->generator->design_load[0]) {
+		*load = rw_line_load_index(chain, line->job, line->generator->design_load);
+		if (*load < 0) {
+			(void)RW_RAISE(err, RW_E_VALUE, "generator.design_load", "'%s' is not a load state of job '%s'", line->generator->design_load,
+			               chain->full->job_names[line->job]);
+			rw_error_expected(err, "the name of a load state of that job");
+			rw_error_hint(err, "the first is '%s'", rw_line_load_name(chain, line->job, 0));
+			return RW_E_VALUE;
+		}
+		return size_on(chain, line, *load, point, err);
+	}
+	*load = first_guess(line);
+	if (*load < 0) {
+		(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "no loaded state is measured at the wanted frequency of %.4g kHz", line->generator->frequency / 1e3);
+		rw_error_expected(err, "a frequency inside the span of the measured tables");
+		rw_error_hint(err, "measure the coil around the wanted frequency");
+		return RW_E_RANGE;
+	}
+	for (int turn = 0; turn <= line->work->n_loads; turn++) {
+		*line->tank = tank_as_given;
+		*line->oscillator = osc_as_given;
+		RW_TRY(size_on(chain, line, *load, point, err));
+		int next = heaviest(line, chain->work);
+		if (next < 0 || next == *load)
+			return RW_OK;
+		*load = next;
+	}
+	return RW_OK;   /* two states share the place: sized on the last */
+}
+
+/* A given knob drops its target: said, in the order of the rules. */
+static rw_status note_dropped(rw_chain *chain, rw_error *err)
+{
+	static const struct { const char *key, *target; } knobs[] = {
+	    {"tank.capacitance", "the anode's swing at the wanted heat"},
+	    {"tank.inductance", "the wanted frequency"},
+	    {"tank.grid_mutual", "the grid's drive"},
+	    {"oscillator.grid_leak", "the bias"},
+	    {"supply.secondary_voltage_rms", "the anode volts"},
+	};
+	for (size_t i = 0; i < sizeof knobs / sizeof knobs[0]; i++)
+		if (rw_chain_given(chain, knobs[i].key, 0))
+			RW_TRY(rw_chain_note(chain, knobs[i].key, RW_NO_CASE, err, "%s is given: %s is what it makes it, not what the rules want", knobs[i].key, knobs[i].target));
+	return RW_OK;
+}
+
+static void fill_constants(const rw_line *line)
+{
+	rw_tank_in *tank = line->tank;
+	tank->capacitance_step = or_rule(tank->capacitance_step, 100e-12);
+	tank->inductor_q = or_rule(tank->inductor_q, 250.0);
+	tank->loss_tangent = or_rule(tank->loss_tangent, 1e-3);
+	tank->grid_coupling = or_rule(tank->grid_coupling, 0.3);
+	tank->q_min = or_rule(tank->q_min, 8.0);
+	tank->q_max = or_rule(tank->q_max, 40.0);
+	tank->phase_error_max = or_rule(tank->phase_error_max, two_pi / 36.0);
+}
+
+static rw_status design_job(const rw_chain *chain, const rw_generator_in *generator, int *job, rw_error *err)
+{
+	*job = 0;
+	if (!generator->design_job[0])
+		return RW_OK;
+	for (int j = 0; j < chain->full->n_jobs; j++)
+		if (strcmp(chain->full->job_names[j], generator->design_job) == 0) {
+			*job = j;
+			return RW_OK;
+		}
+	(void)RW_RAISE(err, RW_E_VALUE, "generator.design_job", "there is no job '%s'", generator->design_job);
+	rw_error_expected(err, "the name of a job under jobs");
+	rw_error_hint(err, "the first is '%s'", chain->full->job_names[0]);
+	return RW_E_VALUE;
+}
+
+static rw_status choose_supply(const rw_line *line, const rw_operating_point *point, rw_error *err)
+{
+	rw_protection_in *protection = line->protection;
+	rw_mains mains = rw_line_mains(line);
+	protection->bleeder_current = or_rule(protection->bleeder_current, 5e-3);
+	line->supply->duty_voltage_dc = or_rule(line->supply->duty_voltage_dc, rw_round_digits(line->oscillator->anode_voltage, 4));
+	line->supply->duty_current_dc = or_rule(line->supply->duty_current_dc, rw_round_digits(point->currents.anode_current_dc + protection->bleeder_current, 3));
+	RW_TRY(rw_supply_choose(line->supply, &mains, err));
+	rw_supply_set set;
+	RW_TRY(rw_supply_set_solve(line->supply, &mains, &set, err));
+	return rw_protection_choose(protection, set.nominal_no_load_voltage_dc * mains.high, line->tank->blocking_capacitance, err);
+}
+
+rw_status rw_line_choose(rw_chain *chain, rw_error *err)
+{
+	rw_generator_in *generator = rw_chain_in(chain, "generator", 0);
+	rw_operating_point point;
+	rw_line line;
+	int job, load;
+	RW_TRY(design_job(chain, generator, &job, err));
+	for (int j = 0; j < chain->full->n_jobs; j++)
+		RW_TRY(rw_leads_choose(rw_chain_in(chain, "leads", j), generator->frequency, err));
+	RW_TRY(rw_line_of(chain, job, &line, err));
+	fill_constants(&line);
+	RW_TRY(pick_state(chain, &line, &point, &load, err));
+	RW_TRY(choose_supply(&line, &point, err));
+	if (!generator->design_job[0])
+		memcpy(generator->design_job, chain->full->job_names[job], RW_NAME_BYTES);
+	if (!generator->design_load[0])
+		memcpy(generator->design_load, rw_line_load_name(chain, job, load), RW_NAME_BYTES);
+	static const char *const filled[] = {"generator", "leads", "tank", "oscillator", "supply", "protection"};
+	for (size_t i = 0; i < sizeof filled / sizeof filled[0]; i++)
+		rw_chain_mark_filled(chain, filled[i], NULL);
+	if (!point.within)
+		RW_TRY(rw_chain_note(chain, "oscillator.half_angle", RW_NO_CASE, err,
+		                     "the operating point stays over 80 %% of the anode's rating or 70 %% of the grid's: see the checks"));
+	return note_dropped(chain, err);
+}

@@ -1,0 +1,226 @@
+#include "chain/followers.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "chain/line.h"
+
+rw_status rw_cases_choose(rw_chain *chain, rw_error *err)
+{
+	rw_cases_in *in = rw_chain_in(chain, "cases", 0);
+	if (isnan(in->mains_low))
+		in->mains_low = 0.9;
+	if (isnan(in->mains_nominal))
+		in->mains_nominal = 1.0;
+	if (isnan(in->mains_high))
+		in->mains_high = 1.1;
+	rw_chain_mark_filled(chain, "cases", NULL);
+	if (in->mains_low <= in->mains_nominal && in->mains_nominal <= in->mains_high)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_VALUE, "cases.mains_low", "the mains cases %.3g, %.3g, %.3g do not rise", in->mains_low, in->mains_nominal, in->mains_high);
+	rw_error_expected(err, "mains_low <= mains_nominal <= mains_high");
+	rw_error_hint(err, "leave them out for 0.90, 1.00, 1.10");
+	return RW_E_VALUE;
+}
+
+rw_status rw_supply_settle(rw_chain *chain, rw_error *err)
+{
+	const rw_site_in *site = rw_chain_in(chain, "site", 0);
+	const rw_cases_in *cases = rw_chain_in(chain, "cases", 0);
+	rw_mains mains = {site->mains_voltage_rms, site->mains_frequency, cases->mains_high};
+	RW_TRY(rw_supply_set_solve(rw_chain_in(chain, "supply", 0), &mains, rw_chain_set(chain, "supply", 0), err));
+	rw_chain_set_done(chain, "supply", 0);
+	return RW_OK;
+}
+
+rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err)
+{
+	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
+	const rw_site_in *site = rw_chain_in(chain, "site", 0);
+	RW_TRY(rw_filament_choose(rw_chain_in(chain, "filament", 0), valve->cathode, site->mains_frequency, err));
+	rw_chain_mark_filled(chain, "filament", NULL);
+	return RW_OK;
+}
+
+rw_status rw_filament_settle(rw_chain *chain, rw_error *err)
+{
+	const rw_site_in *site = rw_chain_in(chain, "site", 0);
+	RW_TRY(rw_filament_set_solve(rw_chain_in(chain, "filament", 0), site->mains_frequency, rw_chain_set(chain, "filament", 0), err));
+	rw_chain_set_done(chain, "filament", 0);
+	return RW_OK;
+}
+
+static double voltage_greatest(const rw_chain *chain)
+{
+	const rw_supply_set *supply = rw_chain_set(chain, "supply", 0);
+	const rw_cases_in *cases = rw_chain_in(chain, "cases", 0);
+	return supply->nominal_no_load_voltage_dc * cases->mains_high;
+}
+
+rw_status rw_protection_settle(rw_chain *chain, rw_error *err)
+{
+	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
+	RW_TRY(rw_protection_solve(rw_chain_in(chain, "protection", 0), voltage_greatest(chain), tank->blocking_capacitance, rw_chain_set(chain, "protection", 0), err));
+	rw_chain_set_done(chain, "protection", 0);
+	return RW_OK;
+}
+
+/* Heat a branch takes in a case. */
+static double heat_of(const rw_chain *chain, const rw_water_in *in, int branch, int scase)
+{
+	const rw_oscillator_case *osc = rw_chain_case(chain, "oscillator", scase);
+	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
+	switch (in->branches[branch].takes) {
+	case RW_TAKES_VALVE: return osc->anode_loss + osc->grid_loss + in->filament_share * filament->power;
+	case RW_TAKES_TANK:  return ((const rw_tank_case *)rw_chain_case(chain, "tank", scase))->inductor_loss;
+	case RW_TAKES_COIL:
+		return ((const rw_coil_case *)rw_chain_case(chain, "coil", scase))->loss + ((const rw_leads_case *)rw_chain_case(chain, "leads", scase))->loss;
+	default: return in->branches[branch].heat;
+	}
+}
+
+/* Errors of the room name a branch by its place; here its name is known. */
+static void name_branch(const rw_chain *chain, rw_error *err)
+{
+	int place;
+	char member[64] = "";
+	if (!err || sscanf(err->key, "water.branches.%d.%63s", &place, member) != 2)
+		return;
+	int r = rw_registry_find(chain->base->stages->registry, "water");
+	snprintf(err->key, sizeof err->key, "water.branches.%s.%s", chain->full->part[r][0].names[0][place - 1], member);
+}
+
+rw_status rw_water_follow(rw_chain *chain, rw_error *err)
+{
+	rw_water_in *in = rw_chain_in(chain, "water", 0);
+	rw_water_set *set = rw_chain_set(chain, "water", 0);
+	const rw_solution *s = chain->solution;
+	rw_water_choose_assumed(in);
+	for (int b = 0; b < in->n_branches; b++) {
+		double most = 0.0;
+		for (int k = 0; k < s->n_cases; k++)
+			if (!s->why_not[k])
+				most = fmax(most, heat_of(chain, in, b, k));
+		set->branches[b].heat_greatest = most;
+		set->branches[b].voltage_greatest = in->branches[b].potential == RW_POTENTIAL_HT ? voltage_greatest(chain) : 0.0;
+	}
+	rw_status status = rw_water_choose(in, set, &chain->base->water, err);
+	for (int k = 0; k < s->n_cases && status == RW_OK; k++) {
+		double heat[RW_BRANCHES_MAX];
+		if (s->why_not[k])
+			continue;
+		for (int b = 0; b < in->n_branches; b++)
+			heat[b] = heat_of(chain, in, b, k);
+		const rw_oscillator_case *osc = rw_chain_case(chain, "oscillator", k);
+		status = rw_water_solve(in, heat, osc->anode_voltage_dc, &chain->base->water, rw_chain_case(chain, "water", k), err);
+		if (status == RW_OK)
+			rw_chain_case_done(chain, "water", k);
+	}
+	if (status != RW_OK) {
+		name_branch(chain, err);
+		return status;
+	}
+	rw_chain_set_done(chain, "water", 0);
+	rw_chain_mark_filled(chain, "water", NULL);
+	return RW_OK;
+}
+
+/* Library. Facts of a valve file and the inputs they fill where the names differ. */
+static const struct { const char *fact, *key; } filament_facts[] = {
+    {"filament_voltage", "filament.voltage_rms"},       {"filament_current", "filament.current_rms"},
+    {"filament_cold_ratio", "filament.cold_ratio"},     {"filament_start_limit", "filament.start_limit"},
+    {"filament_start_measure", "filament.start_measure"},
+};
+
+static rw_status read_fact(const rw_chain *chain, const rw_item *item, const rw_fact *fact, double *value, rw_error *err)
+{
+	if (item->type != RW_CHOICE) {
+		RW_TRY(rw_units_read(chain->base->units, item->kind, fact->value, value, err));
+		return rw_item_accepts(item, chain->base->units, *value, err);
+	}
+	for (int i = 0; item->input->choices[i]; i++)
+		if (strcmp(item->input->choices[i], fact->value) == 0) {
+			*value = i;
+			return RW_OK;
+		}
+	(void)RW_RAISE(err, RW_E_VALUE, fact->key, "'%s' is not one of the choices", fact->value);
+	rw_error_expected(err, "a choice of %s", item->key);
+	rw_error_hint(err, "mend the data file");
+	return RW_E_VALUE;
+}
+
+static rw_status take_fact(rw_chain *chain, const char *key, const rw_fact *fact, rw_error *err)
+{
+	rw_view view = rw_chain_view(chain, 0, RW_NO_CASE);
+	rw_slot slot;
+	double value;
+	RW_TRY(rw_slot_find(&view, key, RW_NO_ELEMENT, &slot, err));
+	const rw_item *item = rw_slot_item(chain->full, slot);
+	rw_origin *origin = rw_slot_origin(chain->full, slot);
+	rw_status status = read_fact(chain, item, fact, &value, err);
+	if (status != RW_OK) {
+		rw_yaml_mark(chain->valve_entry->tree, &fact->at, err);
+		return status;
+	}
+	bool same = origin->state == RW_GIVEN && rw_slot_get(&view, slot) == value;
+	if (origin->state == RW_GIVEN && !same)
+		return RW_OK;
+	if (!same) {
+		RW_TRY(rw_slot_set(chain->full, slot, value, err));
+		origin->state = RW_CHOSEN;
+		origin->rule = "library";
+	}
+	origin->source = fact->source;   /* a value adopted from the library keeps its status as long as it is the same */
+	origin->unverified = fact->unverified;
+	origin->note = rw_arena_format(chain->arena, "valve %s, %s: %s", chain->valve_entry->name, fact->block, fact->status);
+	return origin->note ? RW_OK : RW_RAISE(err, RW_E_MEMORY, key, "memory ran out");
+}
+
+/* What the library has not got and no rule chooses must stand in the file. */
+static rw_status require_all(const rw_chain *chain, const char *room, rw_error *err)
+{
+	int r = rw_registry_find(chain->base->stages->registry, room);
+	const rw_room *table = chain->base->stages->registry->rooms[r];
+	for (int i = 0; i < table->n_items; i++) {
+		const rw_item *item = &table->items[i];
+		rw_slot slot = {(int16_t)r, (int16_t)i, RW_NO_ELEMENT, 0, RW_NO_CASE};
+		if (!item->input || item->input->optional || !item->input->rule || strcmp(item->input->rule, "library") != 0 ||
+		    rw_slot_origin(chain->full, slot)->state != RW_OPEN)
+			continue;
+		char key[96];
+		rw_slot_key(chain->full, slot, key, sizeof key);
+		(void)RW_RAISE(err, RW_E_MISSING, key, "the library entry '%s' has no %s", chain->valve_entry->name, item->key);
+		rw_error_expected(err, "%s in the generator file or in the entry", item->text);
+		rw_error_hint(err, "add '%s' to the file", key);
+		return RW_E_MISSING;
+	}
+	return RW_OK;
+}
+
+rw_status rw_take_library(rw_chain *chain, rw_error *err)
+{
+	rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
+	rw_status status = rw_library_entry(chain->base->library, chain->arena, "valves", valve->type, &chain->valve_entry, err);
+	if (status == RW_E_KEY && err && err->line == 0)
+		snprintf(err->key, sizeof err->key, "valve.type");
+	RW_TRY(status);
+	const rw_room *room = &rw_valve_room;
+	for (int i = 0; i < room->n_items; i++) {
+		char key[64];
+		const rw_fact *fact = rw_entry_fact(chain->valve_entry, room->items[i].key);
+		snprintf(key, sizeof key, "valve.%s", room->items[i].key);
+		if (fact && room->items[i].type != RW_TEXT)
+			RW_TRY(take_fact(chain, key, fact, err));
+	}
+	for (size_t i = 0; i < sizeof filament_facts / sizeof filament_facts[0]; i++) {
+		const rw_fact *fact = rw_entry_fact(chain->valve_entry, filament_facts[i].fact);
+		if (fact)
+			RW_TRY(take_fact(chain, filament_facts[i].key, fact, err));
+	}
+	if (valve->law < 0) {
+		valve->law = RW_LAW_DIVIDED;
+		rw_chain_mark_filled(chain, "valve", NULL);
+	}
+	return require_all(chain, "valve", err);
+}

@@ -1,0 +1,18 @@
+/* Stages without loops: what is chosen and solved beside the line, and what is sized on its worst case. */
+#ifndef RW_CHAIN_FOLLOWERS_H
+#define RW_CHAIN_FOLLOWERS_H
+
+#include "chain/chain.h"
+
+/* Hooks of the registry, see rw_stage. */
+rw_status rw_cases_choose(rw_chain *chain, rw_error *err);
+rw_status rw_supply_settle(rw_chain *chain, rw_error *err);
+rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err);
+rw_status rw_filament_settle(rw_chain *chain, rw_error *err);
+rw_status rw_protection_settle(rw_chain *chain, rw_error *err);
+rw_status rw_water_follow(rw_chain *chain, rw_error *err);
+
+/* Fills open inputs of valve and filament from the valve's library entry; marks what comes from memory or is invented. */
+rw_status rw_take_library(rw_chain *chain, rw_error *err);
+
+#endif

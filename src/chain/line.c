@@ -1,0 +1,194 @@
+/* The line rated: one case, from the load state's table to the mains. */
+#include "chain/line.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+int rw_line_load_index(const rw_chain *chain, int job, const char *name)
+{
+	int r = rw_registry_find(chain->base->stages->registry, "work");
+	for (int k = 0; k < rw_design_elements(chain->full, r, 0, job); k++)
+		if (strcmp(chain->full->part[r][job].names[0][k], name) == 0)
+			return k;
+	return -1;
+}
+
+const char *rw_line_load_name(const rw_chain *chain, int job, int load)
+{
+	int r = rw_registry_find(chain->base->stages->registry, "work");
+	return chain->full->part[r][job].names[0][load];
+}
+
+rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err)
+{
+	rw_line line = {
+	    .generator = rw_chain_in(chain, "generator", 0), .site = rw_chain_in(chain, "site", 0), .cases = rw_chain_in(chain, "cases", 0),
+	    .valve = rw_chain_in(chain, "valve", 0), .oscillator = rw_chain_in(chain, "oscillator", 0), .tank = rw_chain_in(chain, "tank", 0),
+	    .supply = rw_chain_in(chain, "supply", 0), .protection = rw_chain_in(chain, "protection", 0), .filament = rw_chain_in(chain, "filament", 0),
+	    .work = rw_chain_in(chain, "work", job), .leads = rw_chain_in(chain, "leads", job), .job = job,
+	};
+	for (int k = 0; k < line.work->n_loads; k++)
+		line.load[k] = rw_design_table(chain->full, line.work->loads[k].impedance);
+	line.empty = rw_line_load_index(chain, job, line.work->empty);
+	if (line.empty < 0) {
+		(void)RW_RAISE(err, RW_E_VALUE, "work.empty", "'%s' is not one of the load states of job '%s'", line.work->empty, chain->full->job_names[job]);
+		rw_error_expected(err, "the name of a load state under work.loads");
+		rw_error_hint(err, "the first is '%s'", rw_line_load_name(chain, job, 0));
+		return RW_E_VALUE;
+	}
+	*out = line;
+	return RW_OK;
+}
+
+rw_mains rw_line_mains(const rw_line *line)
+{
+	return (rw_mains){line->site->mains_voltage_rms, line->site->mains_frequency, line->cases->mains_high};
+}
+
+rw_status rw_line_load_at(const rw_line *line, int load, double frequency, rw_tank_load *out, rw_error *err)
+{
+	rw_impedance z;
+	rw_leads_case leads;
+	RW_TRY(rw_impedance_at(line->load[load], frequency, &z, err));
+	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, frequency, 1.0, &leads, err));
+	*out = (rw_tank_load){line->leads->inductance, leads.effective_resistance, z.resistance, z.reactance};
+	return RW_OK;
+}
+
+typedef struct tuning_context { const rw_line *line; int load; } tuning_context;
+
+static rw_status load_at(void *context, double frequency, rw_tank_load *load, rw_error *err)
+{
+	const tuning_context *c = context;
+	return rw_line_load_at(c->line, c->load, frequency, load, err);
+}
+
+rw_status rw_line_tune(const rw_line *line, int load, rw_work *work, rw_tank_tuning *tuning, rw_error *err)
+{
+	double low, high, empty_low, empty_high;
+	rw_impedance_span(line->load[load], &low, &high);
+	rw_impedance_span(line->load[line->empty], &empty_low, &empty_high);
+	tuning_context c = {line, load};
+	return rw_tank_tune(line->tank, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
+}
+
+typedef struct supply_context {
+	const rw_line *line;
+	const rw_supply_set *set;
+	double factor;
+} supply_context;
+
+/* Anode volts at an anode current: the bleeder's current is the supply's too. The loop contracts by source over bleeder resistance. */
+static rw_status supply_volts(void *context, double current_dc, double *voltage_dc, rw_error *err)
+{
+	const supply_context *c = context;
+	double voltage = c->set->nominal_no_load_voltage_dc * c->factor;
+	for (int turn = 0; turn < 30; turn++) {
+		double next;
+		RW_TRY(rw_supply_voltage(c->line->supply, c->set, c->factor, current_dc + voltage / c->line->protection->bleeder_resistance, &next, err));
+		bool settled = fabs(next - voltage) <= 1e-14 * fabs(next);
+		voltage = next;
+		if (settled)
+			break;
+	}
+	*voltage_dc = voltage;
+	return RW_OK;
+}
+
+static void fill_coil(const rw_impedance *z, const rw_impedance *empty, double current, rw_coil_case *out)
+{
+	double power = current * current;
+	*out = (rw_coil_case){
+	    .resistance = z->resistance, .reactance = z->reactance, .resistance_empty = empty->resistance, .inductance = z->inductance,
+	    .current_rms = current, .voltage_rms = current * hypot(z->resistance, z->reactance), .power = power * z->resistance,
+	    .loss = power * empty->resistance, .efficiency = 1.0 - empty->resistance / z->resistance, .reactive_power = power * z->reactance,
+	};
+}
+
+static double at_plane(const rw_chain *chain, int plane, int scase)
+{
+	const rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
+	const rw_coil_case *coil = rw_chain_case(chain, "coil", scase);
+	const rw_leads_case *leads = rw_chain_case(chain, "leads", scase);
+	const rw_work_case *work = rw_chain_case(chain, "work", scase);
+	switch (plane) {
+	case RW_PLANE_ANODE:     return tank->power;
+	case RW_PLANE_TERMINALS: return coil->power + leads->loss;
+	case RW_PLANE_COIL:      return coil->power;
+	default:                 return work->heat;
+	}
+}
+
+static const char *const case_rooms[] = {"supply", "oscillator", "tank", "leads", "coil", "work"};
+
+static void not_oscillating(const rw_chain *chain, int scase, const rw_error *why)
+{
+	char *text = chain->solution->why_text[scase];
+	snprintf(text, sizeof chain->solution->why_text[scase], "%s", why->what);
+	chain->solution->why_not[scase] = text;
+}
+
+/* What the case is, before anything is solved in it. */
+static double name_case(rw_chain *chain, const rw_line *line, int scase)
+{
+	const rw_case_name *name = &chain->solution->cases[scase];
+	const double factors[] = {line->cases->mains_low, line->cases->mains_nominal, line->cases->mains_high};
+	rw_case_case *this = rw_chain_case(chain, "case", scase);
+	this->mains_factor = factors[name->mains];
+	this->is_nominal = name->mains == 1;
+	this->is_empty = name->load == line->empty;
+	this->is_design_load = scase >= 0 && strcmp(line->generator->design_load, name->load_name) == 0 &&
+	                       strcmp(line->generator->design_job, chain->full->job_names[name->job]) == 0;
+	rw_chain_case_done(chain, "case", scase);
+	return this->mains_factor;
+}
+
+rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
+{
+	const rw_case_name *name = &chain->solution->cases[scase];
+	rw_line line;
+	RW_TRY(rw_line_of(chain, name->job, &line, err));
+	double factor = name_case(chain, &line, scase);
+	rw_tank_tuning tuning;
+	RW_TRY(rw_line_tune(&line, name->load, work, &tuning, err));
+
+	const rw_supply_set *supply_set = rw_chain_set(chain, "supply", 0);
+	supply_context supply = {&line, supply_set, factor};
+	rw_oscillator_problem problem = {
+	    .law = rw_valve_law_of(line.valve), .conductance = tuning.conductance, .ratio = tuning.ratio, .frequency = tuning.frequency,
+	    .grid_leak = line.oscillator->grid_leak, .supply = supply_volts, .supply_context = &supply,
+	    .voltage_scale = supply_set->nominal_no_load_voltage_dc * factor,
+	};
+	rw_oscillator_scan scan;
+	rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
+	rw_error why;
+	rw_status status = rw_oscillator_solve(&problem, work, &scan, oscillator, &why);
+	if (status == RW_E_NOSOLVE) {
+		not_oscillating(chain, scase, &why);
+		return RW_OK;
+	}
+	if (status != RW_OK) {
+		if (err)
+			*err = why;
+		return status;
+	}
+
+	rw_tank_load load;
+	rw_impedance z, empty;
+	rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
+	RW_TRY(rw_line_load_at(&line, name->load, tuning.frequency, &load, err));
+	RW_TRY(rw_tank_solve(line.tank, &load, &tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
+	RW_TRY(rw_impedance_at(line.load[name->load], tuning.frequency, &z, err));
+	RW_TRY(rw_impedance_at(line.load[line.empty], tuning.frequency, &empty, err));
+	fill_coil(&z, &empty, tank->inductor_current_rms, rw_chain_case(chain, "coil", scase));
+	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = tank->inductor_current_rms * tank->inductor_current_rms * (z.resistance - empty.resistance);
+	RW_TRY(rw_leads_solve(line.leads, line.generator->frequency, tuning.frequency, tank->inductor_current_rms, rw_chain_case(chain, "leads", scase), err));
+	rw_mains mains = rw_line_mains(&line);
+	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line.protection->bleeder_resistance;
+	RW_TRY(rw_supply_at(line.supply, supply_set, &mains, factor, total, rw_chain_case(chain, "supply", scase), err));
+	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line.generator->plane, scase);
+	for (size_t i = 0; i < sizeof case_rooms / sizeof case_rooms[0]; i++)
+		rw_chain_case_done(chain, case_rooms[i], scase);
+	return RW_OK;
+}

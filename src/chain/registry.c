@@ -1,0 +1,30 @@
+/* The rooms of the program in the order of the line, mains to work, and where each takes part in the solve. */
+#include "chain/followers.h"
+#include "chain/line.h"
+
+static const rw_stage stages[] = {
+    {.room = &rw_generator_room},
+    {.room = &rw_site_room},
+    {.room = &rw_cases_room, .choose = rw_cases_choose},
+    {.room = &rw_case_room},
+    {.room = &rw_supply_room, .settle = rw_supply_settle},
+    {.room = &rw_filament_room, .choose = rw_filament_stage_choose, .settle = rw_filament_settle},
+    {.room = &rw_valve_room},
+    {.room = &rw_oscillator_room, .choose = rw_line_choose, .rate = rw_line_rate},   /* chooses and rates supply to work together */
+    {.room = &rw_tank_room},
+    {.room = &rw_leads_room},
+    {.room = &rw_coil_room},
+    {.room = &rw_work_room},
+    {.room = &rw_water_room, .follow = rw_water_follow},
+    {.room = &rw_protection_room, .settle = rw_protection_settle},
+};
+
+enum { N_STAGES = sizeof stages / sizeof stages[0] };
+
+static const rw_room *const rooms[N_STAGES] = {
+    &rw_generator_room, &rw_site_room, &rw_cases_room, &rw_case_room, &rw_supply_room, &rw_filament_room, &rw_valve_room, &rw_oscillator_room,
+    &rw_tank_room, &rw_leads_room, &rw_coil_room, &rw_work_room, &rw_water_room, &rw_protection_room,
+};
+
+static const rw_registry registry = {rooms, N_STAGES};
+const rw_stages rw_all_stages = {stages, N_STAGES, &registry};

@@ -1,0 +1,77 @@
+#include "chain/set_rooms.h"
+
+#include "item/rows.h"
+
+#define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_case_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
+#define TEXT(member_, text_) .key = #member_, .offset = offsetof(rw_generator_in, member_), .type = RW_TEXT, .symbol = "", .text = (text_)
+
+static const char *const planes[] = {"anode", "terminals", "coil", "work", NULL};
+
+static const rw_item generator_items[] = {
+    {TEXT(name, "name of the set"), .role = RW_PART, RW_INPUT(.required = true)},
+    {TEXT(number, "serial or drawing number"), .role = RW_PART, RW_INPUT(.optional = true)},
+    {TEXT(revision, "revision of the file"), .role = RW_PART, RW_INPUT(.optional = true)},
+    {RW_NUMBER_OF(rw_generator_in, frequency, frequency, "f_0", "frequency wanted"), .role = RW_WANT, RW_INPUT(RW_FROM_TO(1e4, 1e8), .required = true)},
+    {RW_NUMBER_OF(rw_generator_in, rated_output, power, "P_rated", "rated output at the reference plane"), .role = RW_WANT,
+     RW_INPUT(RW_OVER_TO(0.0, 1e7), .optional = true)},
+    {.key = "plane", .offset = offsetof(rw_generator_in, plane), .type = RW_CHOICE, .role = RW_PART, .symbol = "", .text = "reference plane of the rated output",
+     RW_INPUT(.required = true, .choices = planes)},
+    {TEXT(design_job, "job the set is sized on"), .role = RW_SETTING,
+     RW_FORMULAS(RW_BY_METHOD("the first job", NULL, "rules-of-practice")), RW_INPUT(RW_RULE("sizing", "the first job", "rules-of-practice"))},
+    {TEXT(design_load, "load state the set is sized on"), .role = RW_SETTING,
+     RW_FORMULAS(RW_BY_METHOD("the load state of least anode load resistance",
+                              "work.loads.*,work.empty,work.heat_power,generator.frequency,oscillator.anode_voltage,valve.*,leads.inductance,leads.resistance,tank.inductor_q", "rules-of-practice")),
+     RW_INPUT(RW_RULE("sizing", "the load state of least anode load resistance", "rules-of-practice"))},
+};
+
+static const rw_limit generator_limits[] = {
+    {.key = "generator.rated_output", .figure = "case.output_at_plane", .limit = "generator.rated_output", .sense = RW_AT_LEAST,
+     .when = "case.is_design_load == 1 and case.is_nominal == 1", .needs = "generator.rated_output", .text = "rated output at its reference plane, nominal mains",
+     .source = "generator-file", .remedy = "more anode volts or a larger valve"},
+};
+
+const rw_room rw_generator_room = {
+    .name = "generator", .text = "Generator", .in_size = sizeof(rw_generator_in), .items = generator_items,
+    .n_items = sizeof generator_items / sizeof generator_items[0], .limits = generator_limits, .n_limits = 1,
+};
+
+static const rw_item site_items[] = {
+    {RW_NUMBER_OF(rw_site_in, mains_voltage_rms, voltage_rms, "V_mains", "mains, line to line"), .role = RW_PART, RW_INPUT(RW_OVER_TO(50.0, 50e3), .required = true)},
+    {RW_NUMBER_OF(rw_site_in, mains_frequency, frequency, "f_mains", "mains frequency"), .role = RW_PART, RW_INPUT(RW_FROM_TO(10.0, 1000.0), .required = true)},
+    {RW_NUMBER_OF(rw_site_in, altitude, length, "h", "altitude of the site"), .role = RW_PART, RW_INPUT(RW_FROM_TO(-500.0, 6000.0), .optional = true)},
+};
+
+const rw_room rw_site_room = {
+    .name = "site", .text = "Site", .in_size = sizeof(rw_site_in), .items = site_items, .n_items = sizeof site_items / sizeof site_items[0],
+};
+
+static const rw_item cases_items[] = {
+    {RW_NUMBER_OF(rw_cases_in, mains_low, number, "m_low", "least mains over nominal"), .role = RW_SETTING, RW_FORMULAS(RW_IS("0.9", "en-50160")),
+     RW_INPUT(RW_FROM_TO(0.3, 1.0), RW_RULE("mains", "0.90", "en-50160"))},
+    {RW_NUMBER_OF(rw_cases_in, mains_nominal, number, "m_nom", "nominal mains"), .role = RW_SETTING, RW_FORMULAS(RW_IS("1", "en-50160")),
+     RW_INPUT(RW_FROM_TO(0.5, 1.5), RW_RULE("mains", "1.00", "en-50160"))},
+    {RW_NUMBER_OF(rw_cases_in, mains_high, number, "m_high", "greatest mains over nominal"), .role = RW_SETTING, RW_FORMULAS(RW_IS("1.1", "en-50160")),
+     RW_INPUT(RW_FROM_TO(1.0, 2.0), RW_RULE("mains", "1.10", "en-50160"))},
+};
+
+const rw_room rw_cases_room = {
+    .name = "cases", .text = "Cases", .in_size = sizeof(rw_cases_in), .items = cases_items, .n_items = sizeof cases_items / sizeof cases_items[0],
+};
+
+static const char case_mark[] = "which case it is";
+
+static const rw_item case_items[] = {
+    {CASE(mains_factor, number, "m", "mains over nominal"), RW_FORMULAS(RW_BY_METHOD(case_mark, "cases.mains_low,cases.mains_nominal,cases.mains_high", "definition"))},
+    {CASE(is_nominal, number, "", "1 at nominal mains"), .internal = true, RW_FORMULAS(RW_BY_METHOD(case_mark, NULL, "definition"))},
+    {CASE(is_empty, number, "", "1 with the empty coil"), .internal = true, RW_FORMULAS(RW_BY_METHOD(case_mark, "work.empty", "definition"))},
+    {CASE(is_design_load, number, "", "1 in the state the set is sized on"), .internal = true,
+     RW_FORMULAS(RW_BY_METHOD(case_mark, "generator.design_job,generator.design_load", "definition"))},
+    {CASE(output_at_plane, power, "P_plane", "output at the reference plane"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_IS_WHEN("generator.plane == anode", "tank.power", "definition"),
+                 RW_IS_WHEN("generator.plane == terminals", "coil.power + leads.loss", "definition"),
+                 RW_IS_WHEN("generator.plane == coil", "coil.power", "definition"), RW_IS_WHEN("generator.plane == work", "work.heat", "definition"))},
+};
+
+const rw_room rw_case_room = {
+    .name = "case", .text = "Case", .case_size = sizeof(rw_case_case), .items = case_items, .n_items = sizeof case_items / sizeof case_items[0],
+};

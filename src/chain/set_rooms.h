@@ -1,0 +1,35 @@
+/* The quantities that belong to no physics room: the generator's name and wants, the site, the mains cases, and what a case is. */
+#ifndef RW_CHAIN_SET_ROOMS_H
+#define RW_CHAIN_SET_ROOMS_H
+
+#include "item/item.h"
+
+enum { RW_PLANE_ANODE, RW_PLANE_TERMINALS, RW_PLANE_COIL, RW_PLANE_WORK };
+
+typedef struct rw_generator_in {
+	double frequency;                     /* Hz wanted */
+	double rated_output;                  /* W at the reference plane; optional */
+	int32_t plane, unused;                /* choice: reference plane of the rated output */
+	char name[RW_TEXT_BYTES], number[RW_TEXT_BYTES], revision[RW_TEXT_BYTES];
+	char design_job[RW_TEXT_BYTES], design_load[RW_TEXT_BYTES];   /* the state the set is sized on */
+} rw_generator_in;
+
+typedef struct rw_site_in {
+	double mains_voltage_rms;             /* V line to line, nominal */
+	double mains_frequency;               /* Hz */
+	double altitude;                      /* m; optional */
+} rw_site_in;
+
+typedef struct rw_cases_in {
+	double mains_low, mains_nominal, mains_high;   /* 1, of nominal */
+} rw_cases_in;
+
+typedef struct rw_case_case {
+	double mains_factor;                  /* 1 */
+	double is_nominal, is_empty, is_design_load;   /* 1 or 0 */
+	double output_at_plane;               /* W: output at the reference plane */
+} rw_case_case;
+
+extern const rw_room rw_generator_room, rw_site_room, rw_cases_room, rw_case_room;
+
+#endif

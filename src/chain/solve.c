@@ -1,0 +1,114 @@
+/* The whole set solved: the page that lists the stages. */
+#include <stdio.h>
+#include <string.h>
+
+#include "chain/followers.h"
+#include "chain/line.h"
+
+rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_units *units, const char *data_dir, rw_chain_base *out, rw_error *err)
+{
+	rw_chain_base base = {.stages = stages, .units = units};
+	const rw_entry *water;
+	RW_TRY(rw_library_open(arena, data_dir, &base.library, err));
+	RW_TRY(rw_library_entry(base.library, arena, "tables", "water", &water, err));
+	const rw_fact *fact = rw_entry_fact(water, "properties");
+	if (!fact)
+		return RW_RAISE(err, RW_E_MISSING, "properties", "'%s' has no table 'properties'", water->file);
+	rw_status status = rw_table_read(arena, units, rw_water_columns, 4, 2, fact->value, &base.water, err);
+	if (status != RW_OK) {
+		rw_error_at(err, water->file, fact->at.line + (err ? err->line : 0), 1, 1);
+		return status;
+	}
+	*out = base;
+	return RW_OK;
+}
+
+static rw_status new_solution(rw_chain *chain, rw_error *err)
+{
+	const rw_registry *registry = chain->base->stages->registry;
+	rw_solution *s = RW_ARENA_NEW(chain->arena, rw_solution, 1);
+	if (!s)
+		goto out_of_memory;
+	s->design = chain->full;
+	for (int j = 0; j < chain->full->n_jobs; j++)
+		s->n_cases += 3 * ((const rw_work_in *)rw_chain_in(chain, "work", j))->n_loads;
+	s->cases = RW_ARENA_NEW(chain->arena, rw_case_name, s->n_cases);
+	s->why_not = RW_ARENA_NEW(chain->arena, const char *, s->n_cases);
+	s->why_text = rw_arena_get(chain->arena, sizeof *s->why_text * (size_t)s->n_cases);
+	s->set = RW_ARENA_NEW(chain->arena, void **, registry->n_rooms);
+	s->kase = RW_ARENA_NEW(chain->arena, void **, registry->n_rooms);
+	s->solved = RW_ARENA_NEW(chain->arena, bool *, registry->n_rooms);
+	s->set_solved = RW_ARENA_NEW(chain->arena, bool *, registry->n_rooms);
+	if (!s->cases || !s->why_not || !s->why_text || !s->set || !s->kase || !s->solved || !s->set_solved)
+		goto out_of_memory;
+	for (int r = 0; r < registry->n_rooms; r++) {
+		const rw_room *room = registry->rooms[r];
+		int parts = room->per_job ? chain->full->n_jobs : 1;
+		s->set[r] = RW_ARENA_NEW(chain->arena, void *, parts);
+		s->kase[r] = RW_ARENA_NEW(chain->arena, void *, s->n_cases);
+		s->solved[r] = RW_ARENA_NEW(chain->arena, bool, s->n_cases);
+		s->set_solved[r] = RW_ARENA_NEW(chain->arena, bool, parts);
+		if (!s->set[r] || !s->kase[r] || !s->solved[r] || !s->set_solved[r])
+			goto out_of_memory;
+		for (int j = 0; j < parts; j++) {
+			if (!(s->set[r][j] = rw_arena_get(chain->arena, room->set_size)))
+				goto out_of_memory;
+			rw_room_blank(room, NULL, s->set[r][j], NULL);
+		}
+		for (int k = 0; k < s->n_cases; k++) {
+			if (!(s->kase[r][k] = rw_arena_get(chain->arena, room->case_size)))
+				goto out_of_memory;
+			rw_room_blank(room, NULL, NULL, s->kase[r][k]);
+		}
+	}
+	chain->solution = s;
+	return RW_OK;
+out_of_memory:
+	return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+}
+
+static void name_cases(rw_chain *chain)
+{
+	rw_solution *s = chain->solution;
+	int n = 0;
+	for (int j = 0; j < chain->full->n_jobs; j++)
+		for (int k = 0; k < ((const rw_work_in *)rw_chain_in(chain, "work", j))->n_loads; k++)
+			for (int mains = 0; mains < 3; mains++, n++) {
+				s->cases[n] = (rw_case_name){.job = j, .load = k, .mains = mains};
+				snprintf(s->cases[n].load_name, RW_NAME_BYTES, "%s", rw_line_load_name(chain, j, k));
+			}
+}
+
+static void find_design_case(rw_chain *chain)
+{
+	const rw_generator_in *generator = rw_chain_in(chain, "generator", 0);
+	rw_solution *s = chain->solution;
+	for (int k = 0; k < s->n_cases; k++)
+		if (s->cases[k].mains == 1 && strcmp(s->cases[k].load_name, generator->design_load) == 0 &&
+		    strcmp(chain->full->job_names[s->cases[k].job], generator->design_job) == 0)
+			s->design_case = k;
+}
+
+rw_status rw_chain_solve(const rw_chain_base *base, const rw_design *design, rw_arena *arena, rw_work *work, rw_chain *chain, rw_error *err)
+{
+	const rw_stages *stages = base->stages;
+	*chain = (rw_chain){.base = base, .arena = arena, .work = work};
+	RW_TRY(rw_design_copy(arena, design, &chain->full, err));
+	RW_TRY(new_solution(chain, err));
+	name_cases(chain);
+	RW_TRY(rw_take_library(chain, err));
+
+	for (int i = 0; i < stages->n; i++)                  /* choose the open parts, round, freeze */
+		if (stages->stage[i].choose)
+			RW_TRY(stages->stage[i].choose(chain, err));
+	find_design_case(chain);
+	for (int i = 0; i < stages->n; i++)                  /* figures of the frozen set */
+		if (stages->stage[i].settle)
+			RW_TRY(stages->stage[i].settle(chain, err));
+	RW_TRY(rw_rate_cases(chain, err));                   /* what the set then does, case by case */
+	for (int i = 0; i < stages->n; i++)                  /* followers, sized on the worst case */
+		if (stages->stage[i].follow)
+			RW_TRY(stages->stage[i].follow(chain, err));
+	RW_TRY(rw_chain_budget(chain, NULL, err));
+	return rw_chain_check(chain, err);
+}

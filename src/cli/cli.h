@@ -1,0 +1,68 @@
+/* The command line: one table of commands (main.c), one file a command. Results on stdout, talk on stderr; only this folder prints and exits. */
+#ifndef RW_CLI_CLI_H
+#define RW_CLI_CLI_H
+
+#include <stdio.h>
+
+#include "chain/chain.h"
+#include "generator/generator.h"
+
+/* Options every command knows. */
+typedef struct rw_cli {
+	const char *data_dir;       /* --data, else RFWRIGHT_DATA, else the installed one */
+	bool debug;
+	bool color_out, color_err;  /* terminal and no NO_COLOR */
+} rw_cli;
+
+/* One run of the program on one file. */
+typedef struct rw_session {
+	rw_arena arena;
+	rw_work work;
+	rw_units *units;
+	rw_chain_base base;
+	char *bytes;                /* of the file, as read */
+	size_t n;
+	rw_generator generator;
+	rw_chain chain;
+} rw_session;
+
+typedef struct rw_command {
+	const char *name, *arguments, *text;
+	int (*run)(const rw_cli *cli, int argc, char **argv);   /* the program's exit code */
+} rw_command;
+
+int rw_cmd_new(const rw_cli *cli, int argc, char **argv);
+int rw_cmd_solve(const rw_cli *cli, int argc, char **argv);
+int rw_cmd_check(const rw_cli *cli, int argc, char **argv);
+int rw_cmd_explain(const rw_cli *cli, int argc, char **argv);
+int rw_cmd_adopt(const rw_cli *cli, int argc, char **argv);
+int rw_cmd_valve(const rw_cli *cli, int argc, char **argv);
+
+/* session.c: each prints its error and returns an exit code; 0 is fine. The session must be released whatever they return. */
+void rw_session_init(rw_session *session);
+void rw_session_release(rw_session *session);
+int  rw_session_base(rw_session *session, const rw_cli *cli);
+int  rw_session_read(rw_session *session, const rw_cli *cli, const char *file);     /* base, text, binding */
+int  rw_session_solve(rw_session *session, const rw_cli *cli, const char *file);    /* all of it */
+
+/* print.c */
+void rw_print_error(const rw_cli *cli, const rw_error *err);
+void rw_print_errors(const rw_cli *cli, const rw_errors *errs);
+int  rw_usage_error(const rw_cli *cli, const char *format, ...) RW_PRINTF(2, 3);
+
+/* Which case and job an option names. "cold/high", "cold", "high"; job by name. Returns -1 and prints when there is none.
+ * NULL, NULL: the case the set is sized on. */
+int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, const char *name);
+
+/* summary.c */
+void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase);
+void rw_print_checks(const rw_cli *cli, const rw_session *session, int most);
+void rw_print_csv(const rw_session *session, int scase);
+
+/* A table on stdout: rows of text, columns marked right-aligned by a leading '>' in their heading. */
+typedef struct rw_grid rw_grid;
+rw_grid *rw_grid_new(const char *const *headings, int n);     /* NULL when memory is out */
+void rw_grid_row(rw_grid *grid, const char *const *cells);
+void rw_grid_print(rw_grid *grid);                            /* and frees it; takes NULL */
+
+#endif

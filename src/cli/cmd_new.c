@@ -1,0 +1,87 @@
+#include <argp.h>
+#include <string.h>
+
+#include "cli/cli.h"
+
+typedef struct options { const char *file; } options;
+
+static error_t parse(int key, char *arg, struct argp_state *state)
+{
+	options *o = state->input;
+	if (key != ARGP_KEY_ARG)
+		return ARGP_ERR_UNKNOWN;
+	if (o->file)
+		argp_error(state, "one file only: '%s' is too many", arg);
+	o->file = arg;
+	return 0;
+}
+
+/* Adds to each room's mapping of the set the inputs left open, as comments: what the rules would choose. */
+static void comment_rooms(const rw_generator *generator, const rw_tree *tree, rw_text *out)
+{
+	const rw_registry *registry = rw_all_stages.registry;
+	size_t at = 0;
+	for (const rw_node *node = tree->root->first; node; node = node->next) {
+		int r = rw_registry_find(registry, node->key);
+		size_t end = node->next ? node->next->key_at.start : tree->n;
+		while (end > at && node->next && tree->bytes[end - 1] != '\n')
+			end--;
+		size_t stop = end;   /* blank lines and comments before the next key belong to it */
+		while (r >= 0 && stop > node->value_at.end && stop >= 2 && tree->bytes[stop - 1] == '\n' && tree->bytes[stop - 2] == '\n')
+			stop--;
+		rw_text_add_n(out, tree->bytes + at, stop - at);
+		if (r >= 0 && !registry->rooms[r]->per_job)
+			rw_generator_comment_open(generator->design, node->key, "  ", out);
+		rw_text_add_n(out, tree->bytes + stop, end - stop);
+		at = end;
+	}
+	for (int r = 0; r < registry->n_rooms; r++) {
+		const rw_room *room = registry->rooms[r];
+		if (room->per_job || room->in_size == 0 || rw_yaml_child(tree->root, room->name))
+			continue;
+		rw_text_addf(out, "\n# %s: all of it chosen; take the # off to give a value\n# %s:\n", room->text, room->name);
+		rw_generator_comment_open(generator->design, room->name, "  ", out);
+	}
+}
+
+static rw_status make(rw_session *session, const rw_cli *cli, rw_text *out, rw_error *err)
+{
+	rw_generator generator;
+	char *path = rw_arena_format(&session->arena, "%s/templates/measured-load.yaml", cli->data_dir);
+	char *bytes;
+	size_t n;
+	if (!path)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	RW_TRY(rw_file_read(&session->arena, path, &bytes, &n, err));
+	RW_TRY(rw_generator_bind(&session->arena, session->units, rw_all_stages.registry, path, bytes, n, &generator, NULL, err));
+	comment_rooms(&generator, generator.tree, out);
+	return out->failed ? RW_RAISE(err, RW_E_MEMORY, "", "memory ran out") : RW_OK;
+}
+
+int rw_cmd_new(const rw_cli *cli, int argc, char **argv)
+{
+	const struct argp argp = {NULL, parse, "[FILE]", "Writes a commented generator file to start from: to FILE, which must not exist, or to stdout.", NULL, NULL, NULL};
+	options o = {0};
+	argp_parse(&argp, argc, argv, 0, NULL, &o);
+	rw_session session;
+	rw_text text;
+	rw_error err;
+	rw_session_init(&session);
+	rw_text_init(&text);
+	int code = rw_session_base(&session, cli);
+	if (code == 0) {
+		rw_status status = make(&session, cli, &text, &err);
+		if (status == RW_OK && o.file)
+			status = rw_file_save(o.file, NULL, 0, text.bytes, text.n, &err);
+		else if (status == RW_OK)
+			fwrite(text.bytes, 1, text.n, stdout);
+		if (status != RW_OK)
+			rw_print_error(cli, &err);
+		else if (o.file)
+			fprintf(stderr, "%s: written; 'rfwright solve %s' solves it\n", o.file, o.file);
+		code = rw_status_exit_code(status);
+	}
+	rw_text_release(&text);
+	rw_session_release(&session);
+	return code;
+}

@@ -1,0 +1,63 @@
+#include "cli/cli.h"
+
+#include <string.h>
+
+void rw_session_init(rw_session *session)
+{
+	memset(session, 0, sizeof *session);
+	rw_arena_init(&session->arena);
+	rw_work_init(&session->work);
+}
+
+void rw_session_release(rw_session *session)
+{
+	rw_units_free(session->units);
+	rw_work_release(&session->work);
+	rw_arena_release(&session->arena);
+}
+
+static int report(const rw_cli *cli, const rw_error *err)
+{
+	rw_print_error(cli, err);
+	return rw_status_exit_code(err->status);
+}
+
+int rw_session_base(rw_session *session, const rw_cli *cli)
+{
+	rw_error err;
+	if (rw_units_new(&session->units, &err) != RW_OK ||
+	    rw_chain_base_open(&session->arena, &rw_all_stages, session->units, cli->data_dir, &session->base, &err) != RW_OK)
+		return report(cli, &err);
+	session->base.threads = 2;
+	return 0;
+}
+
+int rw_session_read(rw_session *session, const rw_cli *cli, const char *file)
+{
+	rw_error err;
+	rw_errors errs = {0};
+	int code = rw_session_base(session, cli);
+	if (code)
+		return code;
+	if (rw_file_read(&session->arena, file, &session->bytes, &session->n, &err) != RW_OK)
+		return report(cli, &err);
+	if (rw_generator_bind(&session->arena, session->units, rw_all_stages.registry, file, session->bytes, session->n, &session->generator, &errs, &err) == RW_OK)
+		return 0;
+	if (errs.n)
+		rw_print_errors(cli, &errs);
+	else
+		rw_print_error(cli, &err);
+	return rw_status_exit_code(err.status);
+}
+
+int rw_session_solve(rw_session *session, const rw_cli *cli, const char *file)
+{
+	rw_error err;
+	int code = rw_session_read(session, cli, file);
+	if (code)
+		return code;
+	if (rw_chain_solve(&session->base, session->generator.design, &session->arena, &session->work, &session->chain, &err) == RW_OK)
+		return 0;
+	rw_generator_mark(&session->generator, 0, &err);
+	return report(cli, &err);
+}

@@ -1,0 +1,297 @@
+/* The summary of a solve, worth pinning to a wall; the table of checks; the flat table of all figures. */
+#include <math.h>
+#include <string.h>
+
+#include "cli/cli.h"
+#include "item/figure.h"
+
+typedef struct reader { const rw_session *session; rw_view view; } reader;
+
+static void figure_text(const reader *r, const char *key, char *out, size_t room)
+{
+	rw_slot slot;
+	snprintf(out, room, "\u2014");
+	if (rw_slot_find(&r->view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK)
+		rw_figure_print(&r->view, r->session->units, slot, out, room);
+}
+
+static void heading(const rw_cli *cli, const char *text) { printf("\n%s%s%s\n", cli->color_out ? "\033[1m" : "", text, cli->color_out ? "\033[0m" : ""); }
+
+static void put_title(const rw_cli *cli, const rw_session *session)
+{
+	reader r = {session, rw_chain_view(&session->chain, 0, RW_NO_CASE)};
+	char name[64], number[64], revision[64], job[64], load[64], plane[64];
+	figure_text(&r, "generator.name", name, sizeof name);
+	figure_text(&r, "generator.number", number, sizeof number);
+	figure_text(&r, "generator.revision", revision, sizeof revision);
+	figure_text(&r, "generator.design_job", job, sizeof job);
+	figure_text(&r, "generator.design_load", load, sizeof load);
+	figure_text(&r, "generator.plane", plane, sizeof plane);
+	printf("%s%s%s   %s, revision %s   file %s, SHA-256 %.12s\n", cli->color_out ? "\033[1m" : "", name, cli->color_out ? "\033[0m" : "", number, revision,
+	       session->chain.full->file, session->chain.full->digest);
+	printf("Sized on job %s, load %s. Rated output is stated at: %s.\n", job, load, plane);
+}
+
+/* One step of the power path: station, watts there, and the facts that characterise it. */
+typedef struct station { const char *name, *watts, *facts[4], *words[4]; } station;
+
+static const station stations[] = {
+    {"Mains", "supply.mains_power", {"supply.mains_current_rms", "supply.power_factor"}, {"line", "power factor"}},
+    {"HT supply", "supply.output_power", {"supply.voltage_dc", "supply.current_dc", "supply.overlap_angle"}, {"DC", "DC", "overlap"}},
+    {"Valve", "oscillator.input_power", {"oscillator.anode_loss", "oscillator.grid_current_dc", "oscillator.grid_bias", "oscillator.efficiency"},
+     {"anode loss", "grid", "bias", "efficiency"}},
+    {"Tank", "tank.power", {"oscillator.frequency", "tank.loaded_q", "oscillator.anode_swing_pk", "tank.capacitor_reactive"}, {"", "loaded Q", "peak swing", "in the capacitor"}},
+    {"Work coil", "coil.power", {"coil.current_rms", "coil.voltage_rms", "coil.efficiency"}, {"rms", "rms", "efficiency"}},
+    {"Work", "work.heat", {"work.heat_power"}, {"wanted"}},
+};
+
+static void put_path(const rw_cli *cli, const rw_session *session, int scase)
+{
+	reader r = {session, rw_chain_view(&session->chain, 0, scase)};
+	const char *const headings[] = {"Station", ">Power", "What rules it"};
+	char title[128], line[160], watts[64], text[64];
+	rw_case_title(session->chain.solution, scase, title, sizeof title);
+	snprintf(line, sizeof line, "Power path: %s", title);
+	heading(cli, line);
+	if (session->chain.solution->why_not[scase]) {
+		printf("not solved: %s\n", session->chain.solution->why_not[scase]);
+		return;
+	}
+	rw_grid *grid = rw_grid_new(headings, 3);
+	for (size_t i = 0; i < sizeof stations / sizeof stations[0]; i++) {
+		char facts[400] = "";
+		figure_text(&r, stations[i].watts, watts, sizeof watts);
+		for (int k = 0; k < 4 && stations[i].facts[k]; k++) {
+			size_t n = strlen(facts);
+			figure_text(&r, stations[i].facts[k], text, sizeof text);
+			snprintf(facts + n, sizeof facts - n, "%s%s%s%s", n ? ", " : "", text, stations[i].words[k][0] ? " " : "", stations[i].words[k]);
+		}
+		rw_grid_row(grid, (const char *const[]){stations[i].name, watts, facts});
+	}
+	rw_grid_print(grid);
+}
+
+typedef struct column { const char *heading, *key; } column;
+
+static const column case_columns[] = {
+    {">f", "oscillator.frequency"},          {">V_A", "oscillator.anode_voltage_dc"}, {">swing/V_A", "oscillator.swing_ratio"}, {">bias", "oscillator.grid_bias"},
+    {">I_a", "oscillator.anode_current_dc"}, {">I_g", "oscillator.grid_current_dc"},  {">input", "oscillator.input_power"},     {">anode", "oscillator.anode_loss"},
+    {">drive", "oscillator.drive_power"},    {">tank", "tank.power"},                 {">I_coil", "coil.current_rms"},          {">work", "work.heat"},
+    {">Q", "tank.loaded_q"},
+};
+
+enum { N_CASE_COLUMNS = sizeof case_columns / sizeof case_columns[0] };
+
+static void put_cases(const rw_cli *cli, const rw_session *session)
+{
+	const rw_solution *s = session->chain.solution;
+	const char *headings[N_CASE_COLUMNS + 1] = {"Case"};
+	for (int i = 0; i < N_CASE_COLUMNS; i++)
+		headings[i + 1] = case_columns[i].heading;
+	heading(cli, "Cases");
+	rw_grid *grid = rw_grid_new(headings, N_CASE_COLUMNS + 1);
+	for (int k = 0; k < s->n_cases; k++) {
+		char cell[N_CASE_COLUMNS + 1][96];
+		const char *cells[N_CASE_COLUMNS + 1];
+		reader r = {session, rw_chain_view(&session->chain, 0, k)};
+		rw_case_title(s, k, cell[0], sizeof cell[0]);
+		for (int i = 0; i < N_CASE_COLUMNS; i++)
+			figure_text(&r, case_columns[i].key, cell[i + 1], sizeof cell[i + 1]);
+		for (int i = 0; i <= N_CASE_COLUMNS; i++)
+			cells[i] = cell[i];
+		rw_grid_row(grid, cells);
+	}
+	rw_grid_print(grid);
+	for (int k = 0; k < s->n_cases; k++)
+		if (s->why_not[k]) {
+			char title[128];
+			rw_case_title(s, k, title, sizeof title);
+			printf("%s: not solved: %s\n", title, s->why_not[k]);
+		}
+}
+
+typedef struct parts { rw_grid *grid; const rw_session *session; const rw_view *view; int count; } parts;
+
+static void put_part(void *context, rw_slot slot)
+{
+	parts *p = context;
+	const rw_item *item = rw_slot_item(p->view->design, slot);
+	const rw_origin *origin = item->input ? rw_slot_origin(p->view->design, slot) : NULL;
+	bool set_again = p->view->job > 0 && !p->view->design->registry->rooms[slot.room]->per_job;
+	if (set_again || !origin || origin->state != RW_CHOSEN || strcmp(origin->rule, "library") == 0 || item->role == RW_ASSUMED || item->role == RW_SETTING)
+		return;
+	char key[128], value[96];
+	rw_slot_path(p->view->design, slot, key, sizeof key);
+	rw_figure_print(p->view, p->session->units, slot, value, sizeof value);
+	rw_grid_row(p->grid, (const char *const[]){key, value, origin->rule, item->text});
+	p->count++;
+}
+
+static void put_chosen(const rw_cli *cli, const rw_session *session)
+{
+	const char *const headings[] = {"Key", ">Value", "Rule", "What it is"};
+	parts p = {.grid = rw_grid_new(headings, 4), .session = session};
+	heading(cli, "Chosen by rule ('adopt' writes them into the file)");
+	for (int job = 0; job < session->chain.full->n_jobs; job++) {
+		rw_view view = rw_chain_view(&session->chain, job, RW_NO_CASE);
+		p.view = &view;
+		rw_each_slot(&view, put_part, &p);
+	}
+	rw_grid_print(p.grid);
+	if (p.count == 0)
+		printf("nothing: every part is given\n");
+}
+
+static const char *state_word(const rw_check *c) { return c->ok < 0 ? "not told" : c->ok == 0 ? "OVER" : c->near ? "near limit" : "within"; }
+
+static void put_check(const rw_session *session, rw_grid *grid, const rw_check *c)
+{
+	char value[64] = "\u2014", limit[64] = "\u2014", margin[32] = "\u2014", title[128] = "";
+	int digits = c->uncertainty >= 0.15 ? 2 : 3;
+	const rw_kind *kind = c->kind ? c->kind : &rw_kind_number;
+	if (isfinite(c->value))
+		rw_units_print(session->units, kind, c->value, digits, value, sizeof value);
+	if (isfinite(c->limit))
+		rw_units_print(session->units, kind, c->limit, 3, limit, sizeof limit);
+	if (isfinite(c->margin))
+		snprintf(margin, sizeof margin, "%s%.*f %%", c->margin < 0.0 ? "\u2212" : "+", fabs(c->margin) < 0.0995 ? 1 : 0, fabs(c->margin) * 100.0);
+	if (c->scase >= 0)
+		rw_case_title(session->chain.solution, c->scase, title, sizeof title);
+	else
+		snprintf(title, sizeof title, "%s", c->why_not ? c->why_not : "the set");
+	char figure[160];
+	snprintf(figure, sizeof figure, "%s%s", c->figure_text, c->unverified ? " \u2020" : "");
+	rw_grid_row(grid, (const char *const[]){state_word(c), figure, value, c->limit_row->sense == RW_AT_MOST ? "\u2264" : "\u2265", limit, margin, title, c->limit_row->source});
+}
+
+void rw_print_checks(const rw_cli *cli, const rw_session *session, int most)
+{
+	const char *const headings[] = {"State", "Check", ">Figure", "", ">Limit", ">Margin", "Worst case", "Source of limit"};
+	const rw_chain *chain = &session->chain;
+	int over = 0, untold = 0, near = 0, shown = 0;
+	bool unverified = false;
+	char line[256];
+	for (int i = 0; i < chain->n_checks; i++) {
+		over += chain->checks[i].ok == 0;
+		untold += chain->checks[i].ok < 0 && !(chain->checks[i].limit_row->needs && !isfinite(chain->checks[i].limit));
+		near += chain->checks[i].ok == 1 && chain->checks[i].near;
+		unverified = unverified || chain->checks[i].unverified;
+	}
+	if (most < chain->n_checks)
+		snprintf(line, sizeof line, "Worst %d of %d checks, each in its worst case (%d over, %d not told, %d near the limit)", most, chain->n_checks, over, untold, near);
+	else
+		snprintf(line, sizeof line, "All %d checks, each in its worst case (%d over, %d not told, %d near the limit)", chain->n_checks, over, untold, near);
+	heading(cli, line);
+	rw_grid *grid = rw_grid_new(headings, 8);
+	for (int i = 0; i < chain->n_checks && shown < most; i++, shown++)
+		put_check(session, grid, &chain->checks[i]);
+	rw_grid_print(grid);
+	if (unverified)
+		printf("\u2020 rests on data from memory or invented: unverified\n");
+	for (int i = 0; i < chain->n_checks && i < most; i++)
+		if (chain->checks[i].ok == 0)
+			printf("%s: %s.\n", chain->checks[i].figure_text, chain->checks[i].limit_row->remedy);
+}
+
+static void put_closure(const rw_cli *cli, const rw_session *session)
+{
+	const rw_chain *chain = &session->chain;
+	double worst = 0.0, route = 0.0;
+	int at = -1, route_row = 0, route_at = 0;
+	for (int i = 0; i < chain->n_budgets; i++) {
+		const rw_budget *b = &chain->budgets[i];
+		if (at < 0 || fabs(b->closure) > worst) {
+			worst = fabs(b->closure);
+			at = i;
+		}
+		for (int r = 0; r < b->n; r++)
+			if (fabs(b->watts[r] - b->second[r]) / b->in > route) {
+				route = fabs(b->watts[r] - b->second[r]) / b->in;
+				route_row = r;
+				route_at = i;
+			}
+	}
+	heading(cli, "Energy");
+	if (at < 0) {
+		printf("no case was solved\n");
+		return;
+	}
+	char title[128];
+	rw_case_title(chain->solution, chain->budgets[at].scase, title, sizeof title);
+	printf("Worst closure (in less out, over in): %.1e, %s. ", chain->budgets[at].closure, title);
+	printf("Worst difference of a loss by its second route: %.1e of the input (%s).\n", route, chain->budgets[route_at].text[route_row]);
+}
+
+static void put_notes(const rw_cli *cli, const rw_session *session)
+{
+	const rw_solution *s = session->chain.solution;
+	if (s->n_notes)
+		heading(cli, "Notes");
+	for (int i = 0; i < s->n_notes; i++)
+		printf("- %s\n", s->notes[i].text);
+	printf("\nSquegging, harmonics in the tank, strays and the standing faults are not judged here. Grid currents are good to about 30 %%.\n"
+	       "CAUTION: HT and RF burns kill. These figures are a calculation, not permission to energise: discharge and earth first, prove it dead;\n"
+	       "local codes and licensed practice decide.\n");
+}
+
+void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase)
+{
+	put_title(cli, session);
+	put_path(cli, session, scase);
+	put_cases(cli, session);
+	rw_print_checks(cli, session, 5);
+	put_chosen(cli, session);
+	put_closure(cli, session);
+	put_notes(cli, session);
+}
+
+/* CSV: one figure a line, SI values that read back exactly. */
+static void put_csv_text(const char *text)
+{
+	putchar('"');
+	for (const char *p = text; *p; p++) {
+		if (*p == '"')
+			putchar('"');
+		putchar(*p == '\n' ? ' ' : *p);
+	}
+	putchar('"');
+}
+
+static void put_csv_row(void *context, rw_slot slot)
+{
+	const reader *r = context;
+	const rw_item *item = rw_slot_item(r->view.design, slot);
+	char key[160], value[64] = "", title[128] = "";
+	if (r->view.scase >= 0 && slot.scase == RW_NO_CASE)
+		return;
+	rw_slot_path(r->view.design, slot, key, sizeof key);
+	double x = rw_slot_get(&r->view, slot);
+	if (slot.scase >= 0)
+		rw_case_title(r->session->chain.solution, slot.scase, title, sizeof title);
+	put_csv_text(title);
+	printf(",%s,", key);
+	if (item->type == RW_TEXT || item->type == RW_CHOICE) {
+		put_csv_text(rw_slot_text(&r->view, slot));
+	} else if (isfinite(x)) {
+		rw_text_shortest(value, sizeof value, x);
+		fputs(value, stdout);
+	}
+	printf(",%s,%s,%s,", item->kind ? item->kind->si : "", rw_role_name((rw_role)item->role), rw_state_name(rw_slot_state(&r->view, slot)));
+	put_csv_text(item->text);
+	putchar('\n');
+}
+
+void rw_print_csv(const rw_session *session, int scase)
+{
+	const rw_chain *chain = &session->chain;
+	printf("case,key,value,unit,role,state,text\n");
+	for (int job = 0; job < chain->full->n_jobs && scase < 0; job++) {
+		reader r = {session, rw_chain_view(chain, job, RW_NO_CASE)};
+		rw_each_slot(&r.view, put_csv_row, &r);
+	}
+	for (int k = 0; k < chain->solution->n_cases; k++) {
+		reader r = {session, rw_chain_view(chain, 0, k)};
+		if (scase < 0 || k == scase)
+			rw_each_slot(&r.view, put_csv_row, &r);
+	}
+}

@@ -1,0 +1,503 @@
+/* Tree to design, by the item tables. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "generator/generator.h"
+
+typedef struct binder {
+	rw_arena *arena;
+	const rw_units *units;
+	const rw_tree *tree;
+	rw_design *design;
+	rw_errors *errs;
+	rw_error first;         /* status RW_OK until something is wrong */
+	bool out_of_memory;
+} binder;
+
+/* Where in a room a mapping stands: "branches.*." with the element chosen. */
+typedef struct place {
+	int room, job, list, element;   /* list, element -1: none */
+	char prefix[96];                /* of relative item keys, with '*' */
+} place;
+
+static void report(binder *b, const rw_node *node, const rw_span *span, rw_error *err)
+{
+	char path[96];
+	if (node) {
+		rw_yaml_path(node, path, sizeof path);
+		snprintf(err->key, sizeof err->key, "%s", path);
+	}
+	rw_yaml_mark(b->tree, span, err);
+	if (b->first.status == RW_OK)
+		b->first = *err;
+	rw_errors_add(b->errs, err);
+}
+
+static rw_part *part_at(const binder *b, const place *at)
+{
+	return &b->design->part[at->room][b->design->registry->rooms[at->room]->per_job ? at->job : 0];
+}
+
+static void given(const binder *b, rw_slot slot, const rw_node *node)
+{
+	rw_origin *origin = rw_slot_origin(b->design, slot);
+	*origin = (rw_origin){.state = RW_GIVEN, .line = node->value_at.line, .column = node->value_at.column, .length = node->value_at.length,
+	                      .as_written = node->value};
+}
+
+static unsigned char *member_of(const binder *b, rw_slot slot)
+{
+	const rw_room *room = b->design->registry->rooms[slot.room];
+	const rw_item *item = &room->items[slot.item];
+	unsigned char *base = rw_design_in(b->design, slot.room, slot.job);
+	if (item->list) {
+		const rw_list *list = &room->lists[item->list - 1];
+		base += list->in_at + (uint32_t)slot.element * list->in_stride;
+	}
+	return base + item->offset;
+}
+
+static void bind_number(binder *b, const rw_node *node, rw_slot slot, const rw_item *item)
+{
+	rw_error err;
+	double si;
+	rw_status status = rw_units_read(b->units, item->kind, node->value, &si, &err);
+	if (status == RW_OK)
+		status = rw_item_accepts(item, b->units, si, &err);
+	if (status != RW_OK) {
+		report(b, node, &node->value_at, &err);
+		return;
+	}
+	if (item->type == RW_NUMBER) {
+		memcpy(member_of(b, slot), &si, sizeof si);
+	} else {
+		int32_t whole = (int32_t)si;
+		memcpy(member_of(b, slot), &whole, sizeof whole);
+	}
+	given(b, slot, node);
+}
+
+static void list_names(const char *const *names, char *out, size_t room)
+{
+	out[0] = '\0';
+	for (int i = 0; names[i]; i++) {
+		size_t n = strlen(out);
+		snprintf(out + n, room - n, "%s%s", i ? ", " : "", names[i]);
+	}
+}
+
+static void bind_choice(binder *b, const rw_node *node, rw_slot slot, const rw_item *item)
+{
+	int32_t n = 0;
+	for (; item->input->choices[n]; n++)
+		if (strcmp(item->input->choices[n], node->value) == 0) {
+			memcpy(member_of(b, slot), &n, sizeof n);
+			given(b, slot, node);
+			return;
+		}
+	rw_error err;
+	char names[200];
+	list_names(item->input->choices, names, sizeof names);
+	(void)RW_RAISE(&err, RW_E_VALUE, "", "'%s' is not one of the choices", node->value);
+	rw_error_expected(&err, "%s", names);
+	const char *nearest = rw_text_nearest(node->value, item->input->choices, n);
+	if (nearest)
+		rw_error_hint(&err, "did you mean '%s'?", nearest);
+	else
+		rw_error_hint(&err, "write one of the names");
+	report(b, node, &node->value_at, &err);
+}
+
+static void bind_text(binder *b, const rw_node *node, rw_slot slot)
+{
+	if (node->value_n >= RW_TEXT_BYTES || node->value_n == 0 || strchr(node->value, '\n')) {
+		rw_error err;
+		(void)RW_RAISE(&err, RW_E_VALUE, "", node->value_n ? "the text is too long" : "the value is empty");
+		rw_error_expected(&err, "one line of 1 to %d bytes", RW_TEXT_BYTES - 1);
+		rw_error_hint(&err, node->value_n ? "shorten it" : "write the text behind the colon");
+		report(b, node, &node->value_at, &err);
+		return;
+	}
+	memcpy(member_of(b, slot), node->value, node->value_n + 1);
+	given(b, slot, node);
+}
+
+/* Blanks before the text of a line: a block's text counts its columns from there. */
+static uint32_t block_indent(const rw_tree *tree, uint32_t line)
+{
+	const char *p = tree->bytes, *end = tree->bytes + tree->n;
+	while (line > 1 && p < end)
+		if (*p++ == '\n')
+			line--;
+	uint32_t n = 0;
+	while (p < end && *p == ' ')
+		p++, n++;
+	return n;
+}
+
+static void bind_table(binder *b, const rw_node *node, rw_slot slot, const rw_item *item)
+{
+	rw_error err;
+	rw_table table;
+	rw_bound_table *grown = RW_ARENA_NEW(b->arena, rw_bound_table, b->design->n_tables + 1);
+	char path[96];
+	rw_yaml_path(node, path, sizeof path);
+	if (!grown) {
+		b->out_of_memory = true;
+		return;
+	}
+	rw_status status = rw_table_read(b->arena, b->units, item->input->columns, item->input->n_columns, item->input->min_rows, node->value, &table, &err);
+	if (status != RW_OK) {
+		rw_span span = node->value_at;
+		if (node->block && err.line > 0) {
+			span.line = node->value_at.line + err.line;
+			span.column = err.column + block_indent(b->tree, span.line);
+			span.length = err.length;
+		}
+		report(b, node, &span, &err);
+		return;
+	}
+	if (b->design->n_tables)
+		memcpy(grown, b->design->tables, sizeof *grown * (size_t)b->design->n_tables);
+	grown[b->design->n_tables] = (rw_bound_table){table, rw_arena_text(b->arena, path, strlen(path))};
+	b->design->tables = grown;
+	int32_t index = b->design->n_tables++;
+	memcpy(member_of(b, slot), &index, sizeof index);
+	given(b, slot, node);
+}
+
+static void bind_scalar(binder *b, const rw_node *node, rw_slot slot)
+{
+	const rw_item *item = rw_slot_item(b->design, slot);
+	if (!item->input) {
+		rw_error err;
+		(void)RW_RAISE(&err, RW_E_KEY, "", "'%s' is a result and cannot be given", node->key);
+		rw_error_expected(&err, "an input of this part of the file");
+		rw_error_hint(&err, "take the line out; 'solve' computes it");
+		report(b, node, &node->key_at, &err);
+		return;
+	}
+	switch (item->type) {
+	case RW_NUMBER:
+	case RW_INTEGER: bind_number(b, node, slot, item); break;
+	case RW_CHOICE:  bind_choice(b, node, slot, item); break;
+	case RW_TEXT:    bind_text(b, node, slot); break;
+	default:         bind_table(b, node, slot, item); break;
+	}
+}
+
+/* Names that may stand below a prefix: the next word of every input key, and lists. */
+static int names_below(const binder *b, const place *at, const char **names, int room_for)
+{
+	const rw_room *room = b->design->registry->rooms[at->room];
+	size_t n = strlen(at->prefix);
+	int count = 0;
+	for (int i = 0; i < room->n_items; i++) {
+		const rw_item *item = &room->items[i];
+		if (!item->input || strncmp(item->key, at->prefix, n) != 0)
+			continue;
+		size_t m = strcspn(item->key + n, ".");
+		char *word = rw_arena_text(b->arena, item->key + n, m);
+		bool seen = !word;
+		for (int k = 0; k < count && !seen; k++)
+			seen = strcmp(names[k], word) == 0;
+		if (!seen && count < room_for)
+			names[count++] = word;
+	}
+	return count;
+}
+
+static void unknown_key(binder *b, const rw_node *node, const char *const *names, int n)
+{
+	rw_error err;
+	char list[220] = "";
+	for (int i = 0; i < n; i++) {
+		size_t used = strlen(list);
+		if (used + strlen(names[i]) + 6 > sizeof list) {
+			snprintf(list + used, sizeof list - used, " ...");
+			break;
+		}
+		snprintf(list + used, sizeof list - used, "%s%s", i ? ", " : "", names[i]);
+	}
+	(void)RW_RAISE(&err, RW_E_KEY, "", "unknown key '%s'", node->key);
+	rw_error_expected(&err, "one of %s", list);
+	const char *nearest = rw_text_nearest(node->key, names, n);
+	if (nearest)
+		rw_error_hint(&err, "did you mean '%s'?", nearest);
+	else
+		rw_error_hint(&err, "take the line out, or see the file reference");
+	report(b, node, &node->key_at, &err);
+}
+
+static void wrong_shape(binder *b, const rw_node *node, bool wants_mapping)
+{
+	rw_error err;
+	(void)RW_RAISE(&err, RW_E_VALUE, "", wants_mapping ? "'%s' has a value where a mapping belongs" : "'%s' has keys below it where a value belongs", node->key);
+	rw_error_expected(&err, wants_mapping ? "keys with values, indented below" : "one value behind the colon");
+	rw_error_hint(&err, wants_mapping ? "indent its keys on the lines below" : "write the value on the same line");
+	report(b, node, wants_mapping ? &node->value_at : &node->key_at, &err);
+}
+
+static void bind_mapping(binder *b, const rw_node *mapping, const place *at);
+
+static void bad_name(binder *b, const rw_node *node, const char *why)
+{
+	rw_error err;
+	(void)RW_RAISE(&err, RW_E_KEY, "", "'%s' %s", node->key, why);
+	rw_error_expected(&err, "a name of small letters, digits and _, starting with a letter, at most 24 long");
+	rw_error_hint(&err, "choose another name");
+	report(b, node, &node->key_at, &err);
+}
+
+static bool is_member_word(const rw_room *room, int list, const char *name)
+{
+	size_t n = strlen(room->lists[list].key);
+	for (int i = 0; i < room->n_items; i++)
+		if (room->items[i].list == list + 1 && strcmp(room->items[i].key + n + 3, name) == 0)
+			return true;
+	return false;
+}
+
+static void bind_list(binder *b, const rw_node *mapping, const place *at, int list)
+{
+	const rw_room *room = b->design->registry->rooms[at->room];
+	const rw_list *l = &room->lists[list];
+	rw_part *part = part_at(b, at);
+	int32_t n = 0;
+	for (const rw_node *node = mapping->first; node; node = node->next) {
+		if (!rw_text_is_name(node->key)) {
+			bad_name(b, node, "is not a name");
+			continue;
+		}
+		if (is_member_word(room, list, node->key)) {
+			bad_name(b, node, "is the name of a member");
+			continue;
+		}
+		if (node->value) {
+			wrong_shape(b, node, true);
+			continue;
+		}
+		if (n == l->capacity) {
+			bad_name(b, node, "is one too many in this list");
+			break;
+		}
+		snprintf(part->names[list][n], RW_NAME_BYTES, "%s", node->key);
+		place below = *at;
+		below.list = list;
+		below.element = n;
+		snprintf(below.prefix, sizeof below.prefix, "%s.*.", l->key);
+		n++;
+		memcpy((char *)part->in + l->count_at, &n, sizeof n);
+		bind_mapping(b, node, &below);
+	}
+}
+
+static int find_list(const rw_room *room, const char *key)
+{
+	for (int l = 0; l < room->n_lists; l++)
+		if (strcmp(room->lists[l].key, key) == 0)
+			return l;
+	return -1;
+}
+
+static bool is_prefix_of_some(const rw_room *room, const char *prefix)
+{
+	for (int i = 0; i < room->n_items; i++)
+		if (room->items[i].input && strncmp(room->items[i].key, prefix, strlen(prefix)) == 0)
+			return true;
+	return false;
+}
+
+static void bind_entry(binder *b, const rw_node *node, const place *at)
+{
+	const rw_room *room = b->design->registry->rooms[at->room];
+	char key[192];
+	snprintf(key, sizeof key, "%s%s", at->prefix, node->key);
+	int item = rw_item_find(room, key), list = at->list < 0 ? find_list(room, key) : -1;
+	place below = *at;
+	snprintf(below.prefix, sizeof below.prefix, "%.90s.", key);
+	bool group = item < 0 && list < 0 && is_prefix_of_some(room, below.prefix);
+	if (item >= 0 && !strchr(node->key, '*')) {
+		rw_slot slot = {(int16_t)at->room, (int16_t)item, (int16_t)at->element, (int16_t)at->job, RW_NO_CASE};
+		if (node->value)
+			bind_scalar(b, node, slot);
+		else
+			wrong_shape(b, node, false);
+	} else if (list >= 0 || group) {
+		if (node->value)
+			wrong_shape(b, node, true);
+		else if (list >= 0)
+			bind_list(b, node, at, list);
+		else
+			bind_mapping(b, node, &below);
+	} else {
+		const char *names[64];
+		int n = names_below(b, at, names, 64);
+		unknown_key(b, node, names, n);
+	}
+}
+
+static void bind_mapping(binder *b, const rw_node *mapping, const place *at)
+{
+	for (const rw_node *node = mapping->first; node && !b->out_of_memory; node = node->next)
+		bind_entry(b, node, at);
+}
+
+/* The mapping of a room, or its absence; then what is required and missing. */
+static void require(binder *b, const place *at, const rw_node *mapping, const rw_node *above)
+{
+	const rw_room *room = b->design->registry->rooms[at->room];
+	const rw_node *where = mapping ? mapping : above;
+	const rw_span *span = where->key[0] ? &where->key_at : &where->value_at;
+	char path[64], what[96];
+	if (room->per_job)
+		snprintf(path, sizeof path, "jobs.%s.%s", b->design->job_names[at->job], room->name);
+	else
+		snprintf(path, sizeof path, "%s", room->name);
+	for (int l = 0; l < room->n_lists; l++)
+		if (room->lists[l].required && rw_design_elements(b->design, at->room, l, at->job) == 0) {
+			rw_error err;
+			(void)RW_RAISE(&err, RW_E_MISSING, "", "'%s' has no entry", room->lists[l].key);
+			rw_error_expected(&err, "at least one named entry: %s", room->lists[l].text);
+			rw_error_hint(&err, "add '%s.%s.NAME:' and its keys", path, room->lists[l].key);
+			snprintf(err.key, sizeof err.key, "%s", path);
+			report(b, NULL, span, &err);
+		}
+	for (int i = 0; i < room->n_items; i++) {
+		const rw_item *item = &room->items[i];
+		if (!item->input || !item->input->required)
+			continue;
+		int n = item->list ? rw_design_elements(b->design, at->room, item->list - 1, at->job) : 1;
+		for (int k = 0; k < n; k++) {
+			rw_slot slot = {(int16_t)at->room, (int16_t)i, (int16_t)(item->list ? k : RW_NO_ELEMENT), (int16_t)at->job, RW_NO_CASE};
+			if (rw_slot_origin(b->design, slot)->state != RW_OPEN)
+				continue;
+			rw_error err;
+			char key[128];
+			rw_slot_path(b->design, slot, key, sizeof key);
+			if (rw_yaml_find(b->tree, key))
+				continue;   /* it is there and wrong: told already */
+			snprintf(what, sizeof what, "'%.80s' is missing", key);
+			(void)RW_RAISE(&err, RW_E_MISSING, key, "%s", what);
+			rw_error_expected(&err, "%s%s%s", item->text, item->kind && item->kind->units[0] != '1' ? ", in " : "", item->kind && item->kind->units[0] != '1' ? item->kind->units : "");
+			rw_error_hint(&err, "no rule can choose it: add it");
+			report(b, NULL, span, &err);
+		}
+	}
+}
+
+static void bind_room(binder *b, int r, int job, const rw_node *above)
+{
+	const rw_node *mapping = rw_yaml_child(above, b->design->registry->rooms[r]->name);
+	place at = {r, job, -1, -1, ""};
+	if (mapping && mapping->value && (mapping->value_n || mapping->block)) {
+		wrong_shape(b, mapping, true);
+		return;
+	}
+	if (mapping)
+		bind_mapping(b, mapping, &at);
+	require(b, &at, mapping, above);
+}
+
+static void check_names(binder *b, const rw_node *above, bool per_job)
+{
+	const char *names[64];
+	int n = 0;
+	if (!per_job) {
+		names[n++] = "format";
+		names[n++] = "jobs";
+	}
+	for (int r = 0; r < b->design->registry->n_rooms && n < 64; r++) {
+		const rw_room *room = b->design->registry->rooms[r];
+		if (room->per_job == per_job && room->in_size)
+			names[n++] = room->name;
+	}
+	for (const rw_node *node = above->first; node; node = node->next) {
+		bool known = false;
+		for (int i = 0; i < n; i++)
+			known = known || strcmp(names[i], node->key) == 0;
+		if (!known)
+			unknown_key(b, node, names, n);
+	}
+}
+
+static void check_format(binder *b)
+{
+	const rw_node *node = rw_yaml_child(b->tree->root, "format");
+	if (node && node->value && strcmp(node->value, "1") == 0)
+		return;
+	rw_error err;
+	if (node)
+		(void)RW_RAISE(&err, RW_E_VALUE, "format", "format '%s' is not one this program reads", node->value ? node->value : "");
+	else
+		(void)RW_RAISE(&err, RW_E_MISSING, "format", "'format' is missing");
+	rw_error_expected(&err, "format: %d", RW_FILE_FORMAT);
+	rw_error_hint(&err, node ? "a newer program may be needed" : "write 'format: %d' as the first line", RW_FILE_FORMAT);
+	report(b, NULL, node ? &node->value_at : &b->tree->root->value_at, &err);
+}
+
+static int count_jobs(binder *b, const rw_node **jobs)
+{
+	*jobs = rw_yaml_child(b->tree->root, "jobs");
+	int n = 0;
+	for (const rw_node *node = *jobs && !(*jobs)->value ? (*jobs)->first : NULL; node; node = node->next)
+		n++;
+	if (n > 0 && n <= RW_JOBS_MAX)
+		return n;
+	rw_error err;
+	(void)RW_RAISE(&err, RW_E_MISSING, "jobs", n ? "there are more than %d jobs" : "there is no job", RW_JOBS_MAX);
+	rw_error_expected(&err, "from 1 to %d named jobs below 'jobs:'", RW_JOBS_MAX);
+	rw_error_hint(&err, "'rfwright new' writes a file with one job");
+	report(b, NULL, *jobs ? &(*jobs)->key_at : &b->tree->root->value_at, &err);
+	return 0;
+}
+
+static void bind_jobs(binder *b, const rw_node *jobs)
+{
+	int j = 0;
+	for (const rw_node *node = jobs->first; node; node = node->next, j++) {
+		if (!rw_text_is_name(node->key)) {
+			bad_name(b, node, "is not a name");
+			continue;
+		}
+		snprintf(b->design->job_names[j], RW_NAME_BYTES, "%s", node->key);
+		if (node->value) {
+			wrong_shape(b, node, true);
+			continue;
+		}
+		check_names(b, node, true);
+		for (int r = 0; r < b->design->registry->n_rooms; r++)
+			if (b->design->registry->rooms[r]->per_job)
+				bind_room(b, r, j, node);
+	}
+}
+
+rw_status rw_generator_bind(rw_arena *arena, const rw_units *units, const rw_registry *registry, const char *name, const char *bytes, size_t n,
+                            rw_generator *out, rw_errors *errs, rw_error *err)
+{
+	rw_tree *tree;
+	RW_TRY(rw_yaml_read(arena, name, bytes, n, &tree, errs, err));
+	binder b = {.arena = arena, .units = units, .tree = tree, .errs = errs};
+	const rw_node *jobs;
+	int n_jobs = count_jobs(&b, &jobs);
+	RW_TRY(rw_design_new(arena, registry, n_jobs, &b.design, err));
+	b.design->file = tree->name;
+	rw_digest(bytes, n, b.design->digest);
+	check_format(&b);
+	check_names(&b, tree->root, false);
+	for (int r = 0; r < registry->n_rooms; r++)
+		if (!registry->rooms[r]->per_job && registry->rooms[r]->in_size)
+			bind_room(&b, r, 0, tree->root);
+	if (n_jobs)
+		bind_jobs(&b, jobs);
+	if (b.out_of_memory)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	if (b.first.status != RW_OK) {
+		if (err)
+			*err = b.first;
+		return b.first.status;
+	}
+	*out = (rw_generator){tree, b.design};
+	return RW_OK;
+}

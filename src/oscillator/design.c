@@ -1,0 +1,104 @@
+/* Design: the operating point for wanted half angle and least anode volts (rules R2, R3). */
+#include <math.h>
+
+#include "base/numeric.h"
+#include "oscillator/oscillator.h"
+
+static const double degree = 0.0174532925199432957692;
+static const double anode_share = 0.80, grid_share = 0.70;             /* R3: of the ratings, before the rule moves the point */
+static const double angle_start = 70.0, angle_least = 60.0, angle_step = 2.5;   /* degrees */
+static const double min_start = 0.12, min_most = 0.25, min_step = 0.02;         /* of the anode volts */
+
+typedef struct point_search {
+	const rw_valve_law *law;
+	double anode_voltage_dc, half_angle, least_share, least_given;   /* V, rad, 1, V or NAN */
+	rw_tank_power_at tank_power;
+	void *context;
+	rw_operating_point *point;
+} point_search;
+
+/* Bias from the wanted angle: vg + va/mu = 0 at the edge of the pulse; the anode's least volts are the greater of the share and twice the
+ * greatest grid volts, which is linear in the bias. */
+static void place(const point_search *s, double grid_swing, rw_swing *swing)
+{
+	double mu = s->law->mu, c = cos(s->half_angle), va = s->anode_voltage_dc;
+	double least = isnan(s->least_given) ? s->least_share * va : s->least_given;
+	double bias = -va / mu - (grid_swing - (va - least) / mu) * c;
+	if (isnan(s->least_given) && 2.0 * (bias + grid_swing) > least) {
+		/* least = 2 (bias + swing): bias (1 + 2 c/mu) = -va/mu - swing c + (va - 2 swing) c/mu */
+		bias = (-va / mu - grid_swing * c + (va - 2.0 * grid_swing) * c / mu) / (1.0 + 2.0 * c / mu);
+		least = 2.0 * (bias + grid_swing);
+	}
+	*swing = (rw_swing){va, va - least, bias, grid_swing};
+}
+
+static rw_status power_surplus(void *context, double grid_swing, double *y, rw_error *err)
+{
+	point_search *s = context;
+	rw_operating_point *p = s->point;
+	place(s, grid_swing, &p->swing);
+	if (p->swing.anode_swing_pk <= 0.0)
+		return RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_voltage", "no swing is left at %.4g V on the grid", grid_swing);
+	RW_TRY(rw_class_c_solve(s->law, &p->swing, 1e-9, &p->currents, err));
+	RW_TRY(s->tank_power(s->context, p->swing.anode_swing_pk, &p->tank_power, err));
+	*y = 0.5 * p->swing.anode_swing_pk * p->currents.anode_current_fund_pk - 0.5 * grid_swing * p->currents.grid_current_fund_pk - p->tank_power;
+	return RW_OK;
+}
+
+static rw_status too_weak(const point_search *s, double surplus, rw_error *err)
+{
+	double gives = s->point->tank_power + surplus;
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_voltage", "the valve gives at most %.3g kW to the tank at %.4g kV and a half angle of %.3g degrees; %.3g kW is wanted",
+	               gives / 1e3, s->anode_voltage_dc / 1e3, s->half_angle / degree, s->point->tank_power / 1e3);
+	rw_error_expected(err, "a valve that gives the power");
+	rw_error_hint(err, "a larger valve, more anode volts, or less heat in the work");
+	return RW_E_NOSOLVE;
+}
+
+/* Walks the grid swing up until the power is there (so that the branch taken is the one with the least drive), then closes in. */
+static rw_status find_point(point_search *s, rw_error *err)
+{
+	double low = s->anode_voltage_dc / s->law->mu * 0.2, step = low, y, best = -INFINITY;
+	for (double swing = low; swing < s->anode_voltage_dc; swing += step) {
+		rw_swing probe;
+		place(s, swing, &probe);
+		if (probe.anode_swing_pk <= 0.0)
+			break;
+		RW_TRY(power_surplus(s, swing, &y, err));
+		if (y >= 0.0) {
+			rw_root root;
+			if (swing == low)
+				return RW_RAISE(err, RW_E_NOSOLVE, "work.heat_power", "the power wanted is too little for this valve at %.4g kV", s->anode_voltage_dc / 1e3);
+			RW_TRY(rw_root_find(power_surplus, s, swing - step, swing, 0.0, 1e-12, &root, err));
+			return power_surplus(s, root.x, &y, err);
+		}
+		best = fmax(best, y);
+	}
+	return too_weak(s, best, err);
+}
+
+rw_status rw_oscillator_design(const rw_valve_law *law, const rw_oscillator_targets *targets, rw_tank_power_at tank_power, void *context,
+                               rw_operating_point *out, rw_error *err)
+{
+	rw_operating_point point = {0};
+	point_search s = {law, targets->anode_voltage_dc, angle_start * degree, min_start, targets->anode_voltage_min, tank_power, context, &point};
+	bool angle_free = isnan(targets->half_angle), least_free = isnan(targets->anode_voltage_min);
+	if (!angle_free)
+		s.half_angle = targets->half_angle;
+	for (;;) {
+		RW_TRY(find_point(&s, err));
+		bool anode_over = point.currents.anode_loss > anode_share * targets->anode_dissipation_max;
+		bool grid_over = point.currents.grid_current_dc > grid_share * targets->grid_current_max;
+		point.within = !anode_over && !grid_over;
+		if (anode_over && angle_free && s.half_angle > (angle_least + 0.5 * angle_step) * degree)
+			s.half_angle -= angle_step * degree;
+		else if (grid_over && least_free && s.least_share < min_most - 1e-9)
+			s.least_share = fmin(s.least_share + min_step, min_most);
+		else
+			break;
+	}
+	point.half_angle = s.half_angle;
+	point.anode_voltage_min = s.anode_voltage_dc - point.swing.anode_swing_pk;
+	*out = point;
+	return RW_OK;
+}

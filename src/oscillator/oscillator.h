@@ -1,0 +1,99 @@
+/* The self-oscillator at sinusoidal swings: where valve, tank, grid leak and supply balance, found by a scan over amplitude and solved,
+ * not assumed; and the operating point that design starts from.
+ * Model: level R with one harmonic. Anode swing and grid swing are sines in exact opposition; the balance is the fundamental's:
+ *   (Ia1 - k Ig1)/Va1 = G,  k = Vg1/Va1 by the tank;  bias = -Rg Ig;  V_A = what the supply gives at Ia.
+ * The grid's drive is taken from the anode circuit through the coupled winding. Harmonics in the tank are left out (a few tenths of a per
+ * cent of power at loaded Q over 8, more on grid current).
+ * Reading order: rw_oscillator_in, rw_oscillator_design (targets to operating point), rw_oscillator_solve (rating). */
+#ifndef RW_OSCILLATOR_OSCILLATOR_H
+#define RW_OSCILLATOR_OSCILLATOR_H
+
+#include "base/work.h"
+#include "item/item.h"
+#include "valve/valve.h"
+
+typedef struct rw_oscillator_in {
+	double anode_voltage;            /* V DC wanted at full load; R2 */
+	double half_angle;               /* rad wanted; R3 */
+	double anode_voltage_min;        /* V least instantaneous wanted; R3 */
+	double grid_leak;                /* ohm; R8 */
+	double grid_capacitance;         /* F; R8 */
+} rw_oscillator_in;
+
+typedef struct rw_oscillator_case {
+	double frequency;                /* Hz */
+	double anode_voltage_dc;         /* V */
+	double anode_swing_pk;           /* V */
+	double swing_ratio;              /* 1: swing over anode_voltage_dc */
+	double anode_voltage_peak;       /* V: greatest instantaneous */
+	double grid_bias;                /* V DC, negative */
+	double grid_swing_pk;            /* V */
+	double anode_current_dc, anode_current_fund_pk, anode_current_pk;   /* A */
+	double grid_current_dc, grid_current_fund_pk;                       /* A */
+	double cathode_current_pk;       /* A */
+	double half_angle_of_flow;       /* rad, anode */
+	double input_power;              /* W: V_A Ia */
+	double output_power;             /* W: RF at the anode, drive included */
+	double drive_power;              /* W: taken by the grid circuit */
+	double leak_power;               /* W in the grid leak */
+	double anode_loss, grid_loss;    /* W: means of volts times current over the cycle */
+	double efficiency;               /* 1: (output - drive) over input */
+	double loop_gain;                /* 1: at 2 % swing and the leak's own bias; over 1: it builds up */
+	double solutions;                /* 1: number of amplitudes that balance, stable or not */
+	double quadrature_error;         /* 1: relative, of the class C means */
+} rw_oscillator_case;
+
+extern const rw_room rw_oscillator_room;
+
+/* V_A at a direct anode current. */
+typedef rw_status (*rw_supply_volts)(void *context, double current_dc, double *voltage_dc, rw_error *err);
+
+typedef struct rw_oscillator_problem {
+	rw_valve_law law;
+	double conductance;              /* S: of all the tank at the anode */
+	double ratio;                    /* 1: grid over anode swing */
+	double frequency;                /* Hz, passed through */
+	double grid_leak;                /* ohm */
+	rw_supply_volts supply;
+	void  *supply_context;
+	double voltage_scale;            /* V: no-load HT; the scan goes to 1.3 times it */
+} rw_oscillator_problem;
+
+enum { RW_AMPLITUDES_MAX = 8 };
+typedef struct rw_amplitude { double swing_pk; bool stable; } rw_amplitude;
+typedef struct rw_oscillator_scan {
+	int n;                           /* balances found */
+	rw_amplitude at[RW_AMPLITUDES_MAX];
+	double loop_gain;                /* at 2 % */
+	double residual;                 /* of the chosen balance, relative to conductance */
+	int evaluations;                 /* class C points */
+} rw_oscillator_scan;
+
+/* All amplitudes at which the set oscillates; *out is the greatest-amplitude stable one that a build-up from small swing reaches.
+ * out   *scan what was found, filled also on RW_E_NOSOLVE
+ * errs  RW_E_NOSOLVE 'does not oscillate', with the loop gain; those of the supply
+ * error control: Brent to 1e-12 of the swing over class C means good to 1e-10; scan of 60 amplitudes, so a pair of balances closer than
+ *       2 % of swing can be missed */
+RW_MUST_USE rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan, rw_oscillator_case *out,
+                                          rw_error *err);
+
+/* The operating point for a wanted half angle and least anode volts at which the valve, less drive, gives what the tank takes. */
+typedef rw_status (*rw_tank_power_at)(void *context, double anode_swing_pk, double *power, rw_error *err);
+typedef struct rw_oscillator_targets {
+	double anode_voltage_dc;         /* V */
+	double half_angle;               /* rad; NAN: rule R3 */
+	double anode_voltage_min;        /* V; NAN: rule R3 */
+	double anode_dissipation_max, grid_current_max;   /* W, A: ratings the rule looks at */
+} rw_oscillator_targets;
+typedef struct rw_operating_point {
+	rw_swing swing;
+	rw_class_c currents;
+	double half_angle, anode_voltage_min;   /* rad, V: as used */
+	double tank_power;                      /* W */
+	bool   within;                          /* anode and grid under R3's share of their ratings */
+} rw_operating_point;
+/* errs RW_E_NOSOLVE when the valve cannot give the power at these volts, saying what it can give */
+RW_MUST_USE rw_status rw_oscillator_design(const rw_valve_law *law, const rw_oscillator_targets *targets, rw_tank_power_at tank_power, void *context,
+                                           rw_operating_point *out, rw_error *err);
+
+#endif

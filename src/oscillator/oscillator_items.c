@@ -1,0 +1,101 @@
+#include "item/rows.h"
+#include "oscillator/oscillator.h"
+
+#define WANT(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_in, member, kind, symbol, text), .role = RW_WANT
+#define PART(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_in, member, kind, symbol, text), .role = RW_PART
+#define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
+#define CLASS_C(what) RW_FORMULAS(RW_BY_METHOD(what, class_c_reads, "class-c-quadrature"))
+
+static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,oscillator.anode_voltage_dc,"
+                                    "oscillator.anode_swing_pk,oscillator.grid_bias,oscillator.grid_swing_pk";
+static const char design_reads[] = "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission,"
+                                   "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,tank.inductor_q";
+
+static const rw_item items[] = {
+    {WANT(anode_voltage, voltage_dc, "V_A", "anode volts wanted at full load"),
+     RW_FORMULAS(RW_IS("floor_to(0.8 * valve.anode_voltage_max, 100)", "rules-of-practice")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R2", "0.8 of the valve's greatest anode volts, down to 100 V", "rules-of-practice"))},
+    {WANT(half_angle, angle, "\u03b8_a", "half angle of flow wanted"), 
+     RW_FORMULAS(RW_BY_METHOD("R3: 70 degrees; down to 60 in steps of 2.5 while the anode's loss is over 80 % of its rating", design_reads, "rules-of-practice")),
+     RW_INPUT(RW_FROM_TO(0.35, 1.58), RW_RULE("R3", "70 degrees, less while the anode is over 80 % of its rating", "rules-of-practice"))},
+    {WANT(anode_voltage_min, voltage_dc, "v_a,min", "least instantaneous anode volts wanted"),
+     RW_FORMULAS(RW_BY_METHOD("R3: greater of 0.12 V_A and twice the greatest grid volts; up to 0.25 V_A while grid current is over 70 % of its limit", design_reads, "rules-of-practice")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R3", "0.12 of the anode volts or twice the greatest grid volts; more while grid current is over 70 % of its limit", "rules-of-practice"))},
+    {PART(grid_leak, resistance, "R_g", "grid leak"),
+     RW_FORMULAS(RW_BY_METHOD("R8: bias over grid current of the operating point, nearest E24", design_reads, "rules-of-practice")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e7), RW_RULE("R8", "bias over grid current, nearest E24 value", "rules-of-practice"))},
+    {PART(grid_capacitance, capacitance, "C_g", "grid capacitor"),
+     RW_FORMULAS(RW_IS("digits(10 / (2 * pi * generator.frequency * oscillator.grid_leak), 2)", "rules-of-practice")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e-3), RW_RULE("R8", "reactance a tenth of the leak, two digits; squegging is not judged yet", "rules-of-practice"))},
+
+    {CASE(frequency, frequency, "f", "working frequency"), .uncertainty = 0.02,
+     RW_FORMULAS(RW_BY_METHOD("imaginary part of the anode's admittance is zero, grid circuit open (tank room)",
+                              "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,tank.choke_inductance,"
+                              "leads.inductance,leads.resistance,work.loads.*,generator.frequency", "nodal-analysis"))},
+    {CASE(anode_voltage_dc, voltage_dc, "V_A", "anode volts"), .uncertainty = 0.02,
+     RW_FORMULAS(RW_ZERO_OF("oscillator.anode_voltage_dc - supply.voltage_dc", "oscillator.anode_voltage_dc", "energy"))},
+    {CASE(anode_swing_pk, voltage_pk, "V_am", "anode swing"), .uncertainty = 0.03,
+     RW_FORMULAS(RW_ZERO_OF("oscillator.output_power - oscillator.drive_power - tank.power", "oscillator.output_power", "energy"))},
+    {CASE(swing_ratio, number, "V_am/V_A", "anode swing over anode volts"), .uncertainty = 0.03,
+     RW_FORMULAS(RW_IS("oscillator.anode_swing_pk / oscillator.anode_voltage_dc", "definition"))},
+    {CASE(anode_voltage_peak, voltage_pk, "v_a,pk", "greatest instantaneous anode volts"), .uncertainty = 0.03,
+     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc + oscillator.anode_swing_pk", "definition"))},
+    {CASE(grid_bias, voltage_dc, "V_g", "grid bias"), .uncertainty = 0.15,
+     RW_FORMULAS(RW_ZERO_OF("oscillator.grid_bias + oscillator.grid_leak * oscillator.grid_current_dc", "oscillator.grid_bias", "grid-leak"))},
+    {CASE(grid_swing_pk, voltage_pk, "V_gm", "grid swing"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_BY_METHOD("anode swing times the ratio of the open grid winding's volts, from the network (circuit)",
+                              "oscillator.anode_swing_pk,tank.grid_mutual,tank.inductor_current_rms,oscillator.frequency", "nodal-analysis"))},
+    {CASE(anode_current_dc, current_dc, "I_a", "anode current"), .uncertainty = 0.05, CLASS_C("mean of the anode current over the cycle")},
+    {CASE(anode_current_fund_pk, current_pk, "I_a1", "anode current, fundamental"), .uncertainty = 0.05, CLASS_C("amplitude of the fundamental of the anode current")},
+    {CASE(anode_current_pk, current_pk, "i_a,pk", "anode current, peak"), .uncertainty = 0.1, CLASS_C("greatest anode current in the cycle")},
+    {CASE(grid_current_dc, current_dc, "I_g", "grid current"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE, CLASS_C("mean of the grid current over the cycle")},
+    {CASE(grid_current_fund_pk, current_pk, "I_g1", "grid current, fundamental"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE, CLASS_C("amplitude of the fundamental of the grid current")},
+    {CASE(cathode_current_pk, current_pk, "i_k,pk", "cathode current, peak"), .uncertainty = 0.1, CLASS_C("greatest sum of anode and grid current in the cycle")},
+    {CASE(half_angle_of_flow, angle, "\u03b8_a", "half angle of flow"), .uncertainty = 0.05, CLASS_C("where the space current ends")},
+    {CASE(input_power, power, "P_in", "DC input"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc * oscillator.anode_current_dc", "definition"))},
+    {CASE(output_power, power, "P_o", "RF at the anode, drive included"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_IS("oscillator.anode_swing_pk * oscillator.anode_current_fund_pk / 2", "ac-power"))},
+    {CASE(drive_power, power, "P_d", "drive taken by the grid circuit"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+     RW_FORMULAS(RW_IS("oscillator.grid_swing_pk * oscillator.grid_current_fund_pk / 2", "ac-power"))},
+    {CASE(leak_power, power, "P_leak", "loss in the grid leak"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+     RW_FORMULAS(RW_IS("oscillator.grid_leak * oscillator.grid_current_dc^2", "definition"))},
+    {CASE(anode_loss, power, "P_a", "anode dissipation"), .uncertainty = 0.1, CLASS_C("mean of anode volts times anode current over the cycle")},
+    {CASE(grid_loss, power, "P_g", "grid dissipation"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE, CLASS_C("mean of grid volts times grid current over the cycle")},
+    {CASE(efficiency, fraction, "\u03b7", "efficiency, tank power over DC input"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_IS("(oscillator.output_power - oscillator.drive_power) / oscillator.input_power", "definition"))},
+    {CASE(loop_gain, number, "A_0", "loop gain at 2 % swing with the leak's own bias"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+     RW_FORMULAS(RW_BY_METHOD("fundamental of the valve's current at 2 % swing over what the tank takes there",
+                              "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,tank.anode_load_resistance,tank.grid_mutual,oscillator.grid_leak,oscillator.frequency,"
+                              "supply.secondary_voltage_rms,supply.phase_reactance,supply.phase_resistance,supply.diodes_in_series,supply.diode_drop_dc,protection.bleeder_resistance,case.mains_factor,tank.inductor_current_rms,oscillator.anode_swing_pk", "describing-function"))},
+    {CASE(solutions, number, "n", "amplitudes at which the set balances"), .internal = true,
+     RW_FORMULAS(RW_BY_METHOD("changes of sign in the scan over amplitude", "oscillator.loop_gain", "describing-function"))},
+    {CASE(quadrature_error, number, "", "error of the class C means, relative"), .internal = true, CLASS_C("difference between two orders of quadrature")},
+};
+
+static const rw_limit limits[] = {
+    {.key = "valve.anode_dissipation", .figure = "oscillator.anode_loss", .limit = "valve.anode_dissipation_max", .sense = RW_AT_MOST,
+     .text = "anode dissipation", .source = "valve-data", .remedy = "less anode current: looser grid coupling, higher anode load resistance, or lower HT"},
+    {.key = "valve.anode_voltage", .figure = "supply.no_load_voltage_dc", .limit = "valve.anode_voltage_max", .sense = RW_AT_MOST,
+     .text = "HT at no load", .source = "valve-data", .remedy = "a lower HT tap, or a supply with less regulation"},
+    {.key = "valve.anode_current", .figure = "oscillator.anode_current_dc", .limit = "valve.anode_current_max", .sense = RW_AT_MOST,
+     .needs = "valve.anode_current_max", .text = "anode current", .source = "valve-data", .remedy = "looser grid coupling or a higher anode load resistance"},
+    {.key = "valve.grid_current", .figure = "oscillator.grid_current_dc", .limit = "valve.grid_current_max", .sense = RW_AT_MOST, .when = "case.is_empty == 0",
+     .text = "grid current, loaded", .source = "valve-data", .remedy = "looser grid coupling, or a higher grid leak"},
+    {.key = "valve.grid_current_unloaded", .figure = "oscillator.grid_current_dc", .limit = "valve.grid_current_max_unloaded", .sense = RW_AT_MOST,
+     .when = "case.is_empty == 1", .needs = "valve.grid_current_max_unloaded", .text = "grid current, empty coil", .source = "valve-data",
+     .remedy = "looser grid coupling, a higher grid leak, or lower HT with the coil empty"},
+    {.key = "valve.grid_dissipation", .figure = "oscillator.grid_loss", .limit = "valve.grid_dissipation_max", .sense = RW_AT_MOST,
+     .needs = "valve.grid_dissipation_max", .text = "grid dissipation", .source = "valve-data", .remedy = "looser grid coupling"},
+    {.key = "valve.cathode_current", .figure = "oscillator.cathode_current_pk", .limit = "valve.cathode_current_pk_max", .sense = RW_AT_MOST,
+     .needs = "valve.cathode_current_pk_max", .text = "peak cathode current", .source = "valve-data", .remedy = "a wider angle of flow at less grid swing"},
+    {.key = "valve.grid_voltage", .figure = "0 - oscillator.grid_bias", .limit = "0 - valve.grid_voltage_min", .sense = RW_AT_MOST,
+     .needs = "valve.grid_voltage_min", .text = "negative grid bias", .source = "valve-data", .remedy = "a lower grid leak"},
+    {.key = "valve.frequency", .figure = "oscillator.frequency", .limit = "valve.frequency_max", .sense = RW_AT_MOST,
+     .needs = "valve.frequency_max", .text = "frequency at full ratings", .source = "valve-data", .remedy = "a lower frequency, or a valve rated for it"},
+};
+
+const rw_room rw_oscillator_room = {
+    .name = "oscillator", .text = "Oscillator", .in_size = sizeof(rw_oscillator_in), .case_size = sizeof(rw_oscillator_case),
+    .items = items, .n_items = sizeof items / sizeof items[0], .limits = limits, .n_limits = sizeof limits / sizeof limits[0],
+};

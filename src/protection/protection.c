@@ -1,0 +1,75 @@
+/* Stored energy of the HT, its bleeder, and the time to safe volts. */
+#include <math.h>
+
+#include "base/numeric.h"
+#include "protection/protection.h"
+
+static double capacitance_of(const rw_protection_in *in, double blocking_capacitance)
+{
+	double sum = blocking_capacitance;
+	for (int i = 0; i < in->n_stores; i++)
+		sum += in->stores[i].capacitance;
+	return sum;
+}
+
+static rw_status sound(const rw_protection_in *in, double voltage_dc, double blocking_capacitance, rw_error *err)
+{
+	double capacitance = capacitance_of(in, blocking_capacitance);
+	if (!(voltage_dc > 0.0 && isfinite(voltage_dc))) {
+		(void)RW_RAISE(err, RW_E_RANGE, "protection.voltage_dc", "no-load volts of '%.6g V' have no discharge", voltage_dc);
+		rw_error_expected(err, "more than 0 V");
+		return RW_E_RANGE;
+	}
+	if (!(capacitance >= 0.0 && isfinite(capacitance) && blocking_capacitance >= 0.0)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "protection.capacitance", "capacitance of '%.6g F' on the HT is not one", capacitance);
+		rw_error_expected(err, "zero or more");
+		return RW_E_RANGE;
+	}
+	return RW_OK;
+}
+
+static void fill(double *member, double value)
+{
+	if (isnan(*member))
+		*member = value;
+}
+
+/* The greatest resistance both rules allow, less a half per cent, to three digits: rounding can then not bring it over. */
+static double bleeder(const rw_protection_in *in, double voltage_dc, double capacitance)
+{
+	double by_time = capacitance * log(voltage_dc / in->safe_voltage_dc) / in->safe_time;   /* S; under zero when already safe */
+	double by_current = in->bleeder_current / voltage_dc;
+	return rw_round_digits(0.995 / fmax(by_time, by_current), 3);
+}
+
+rw_status rw_protection_choose(rw_protection_in *in, double voltage_dc, double blocking_capacitance, rw_error *err)
+{
+	RW_TRY(sound(in, voltage_dc, blocking_capacitance, err));
+	fill(&in->safe_voltage_dc, 60.0);
+	fill(&in->safe_time, 5.0);
+	fill(&in->bleeder_current, 5e-3);
+	if (isnan(in->bleeder_resistance))
+		in->bleeder_resistance = bleeder(in, voltage_dc, capacitance_of(in, blocking_capacitance));
+	return RW_OK;
+}
+
+rw_status rw_protection_solve(const rw_protection_in *in, double voltage_dc, double blocking_capacitance, rw_protection_set *out, rw_error *err)
+{
+	RW_TRY(sound(in, voltage_dc, blocking_capacitance, err));
+	if (!(in->bleeder_resistance > 0.0 && in->safe_voltage_dc > 0.0)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "protection.bleeder_resistance", "no discharge time through '%.6g ohm' to '%.6g V'",
+		               in->bleeder_resistance, in->safe_voltage_dc);
+		rw_error_expected(err, "more than zero of both");
+		return RW_E_RANGE;
+	}
+	double capacitance = capacitance_of(in, blocking_capacitance);
+	out->voltage_dc = voltage_dc;
+	out->capacitance = capacitance;
+	out->stored_energy = 0.5 * capacitance * voltage_dc * voltage_dc;
+	out->stored_charge = capacitance * voltage_dc;
+	out->bleeder_power = voltage_dc * voltage_dc / in->bleeder_resistance;
+	out->discharge_time = in->bleeder_resistance * capacitance * fmax(log(voltage_dc / in->safe_voltage_dc), 0.0);
+	for (int i = 0; i < in->n_stores; i++)
+		out->stores[i].energy = 0.5 * in->stores[i].capacitance * voltage_dc * voltage_dc;
+	return RW_OK;
+}

@@ -1,0 +1,26 @@
+/* Six-pulse diode bridge behind a reactance in each phase, smooth direct current, no resistance: mean volts, overlap and line current in
+ * its three modes. Everything is a ratio, so one number goes in: x = I_d / I_2, I_2 = sqrt2 V_line/(2 X) the peak line-to-line
+ * short-circuit current.
+ *   mode 1, x <= 1/2:            two or three diodes conduct; cos u = 1 - x, no delay
+ *   mode 2, x <= sqrt(3)/2:      always three; u = 60 degrees, commutation delayed by a, sin(a + 30 degrees) = x
+ *   mode 3, x <= 2/sqrt(3):      three or four; a = 30 degrees, cos(u + 60 degrees) = 1 - sqrt(3) x; at the end a dead short
+ * src  supply-and-protection references, section 2 (derived); the delayed-commutation forms are those of converter handbooks (memory) */
+#ifndef RW_SUPPLY_BRIDGE_H
+#define RW_SUPPLY_BRIDGE_H
+
+#include "base/error.h"
+
+typedef struct rw_bridge {
+	int    mode;               /* 1, 2, 3 */
+	double voltage_ratio;      /* mean volts over the no-load mean */
+	double delay, overlap;     /* rad: a and u */
+	double rms_ratio;          /* line current rms / I_d */
+	double active_ratio;       /* rms of the fundamental in phase with the source's phase volts / I_d */
+	double reactive_ratio;     /* rms of the fundamental a quarter behind / I_d */
+} rw_bridge;
+
+/* errs RW_E_RANGE for x negative, not finite or over 2/sqrt(3) */
+RW_MUST_USE rw_status rw_bridge_voltage_ratio(double x, double *ratio, rw_error *err);
+RW_MUST_USE rw_status rw_bridge_at(double x, rw_bridge *out, rw_error *err);
+
+#endif

@@ -1,0 +1,227 @@
+#include "supply/supply.h"
+
+#include <math.h>
+
+#include "base/numeric.h"
+#include "supply/bridge.h"
+
+#define PI 3.14159265358979323846
+
+enum { CHOOSE_TURNS = 20, DIODES_MAX = 1000 };   /* as the item table accepts */
+
+/* No-load mean of the bridge over the line volts rms. */
+static const double dc_of_line = 1.3504744742356594;
+
+/* ---- choice ---- */
+
+static void choose_constants(rw_supply_in *in)
+{
+	const struct { double *member, value; } rule[] = {
+		{&in->secondary_voltage_step, 50.0}, {&in->rated_power_step, 100.0}, {&in->short_circuit_voltage, 0.05},
+		{&in->short_circuit_resistance, 0.015}, {&in->iron_loss_fraction, 0.005}, {&in->diode_voltage_pk, 1200.0},
+		{&in->diode_margin, 2.5}, {&in->diode_drop_dc, 1.0},
+	};
+	for (size_t i = 0; i < sizeof rule / sizeof *rule; i++)
+		if (isnan(*rule[i].member))
+			*rule[i].member = rule[i].value;
+	if (in->duty_basis < 0)
+		in->duty_basis = RW_DUTY_FULL_LOAD;
+}
+
+static rw_status short_circuit_reactance(const rw_supply_in *in, double *ux, rw_error *err)
+{
+	double uz = in->short_circuit_voltage, ur = in->short_circuit_resistance;
+	if (ur >= 0.0 && ur < uz) {
+		*ux = sqrt(uz * uz - ur * ur);
+		return RW_OK;
+	}
+	(void)RW_RAISE(err, RW_E_RANGE, "supply.short_circuit_resistance", "'short_circuit_resistance' %.4g %% is not under the whole impedance", 100.0 * ur);
+	rw_error_expected(err, "less than 'short_circuit_voltage', %.4g %%", 100.0 * uz);
+	rw_error_hint(err, "mostly 1 to 3 %%, a third of the impedance");
+	return RW_E_RANGE;
+}
+
+static double rule_power(const rw_supply_in *in, double line_voltage)
+{
+	return rw_ceil_to(sqrt(2.0) * line_voltage * in->duty_current_dc, in->rated_power_step);
+}
+
+/* To the nearest step: a winding is ordered to whole steps, and half a step (25 V) is well inside the mains' own spread. */
+static double to_step(double line_voltage, double step) { return rw_ceil_to(line_voltage - 0.5 * step, step); }
+
+static int diodes_for(const rw_supply_in *in, const rw_mains *mains, double line_voltage)
+{
+	double n = rw_ceil_to(in->diode_margin * sqrt(2.0) * line_voltage * mains->high / in->diode_voltage_pk, 1.0);
+	return n > 1.0 ? (int)fmin(n, DIODES_MAX + 1) : 1;
+}
+
+/* Line volts that leave the duty's volts behind a transformer rated just for the duty: overlap u_x/2, copper (pi/3) u_r of the no-load
+ * volts, and the diodes. A rating given otherwise turns the two drops into shares of V^2/S: a quadratic, its stable (smaller) root. */
+static rw_status line_voltage_for(const rw_supply_in *in, double ux, int diodes, double *line_voltage, rw_error *err)
+{
+	double step = in->secondary_voltage_step;
+	if (in->duty_basis == RW_DUTY_NO_LOAD) {
+		*line_voltage = to_step(in->duty_voltage_dc / dc_of_line, step);
+		return RW_OK;
+	}
+	double wanted = in->duty_voltage_dc + 2.0 * diodes * in->diode_drop_dc, ur = in->short_circuit_resistance;
+	double volts = to_step(wanted / (1.0 - 0.5 * ux - PI / 3.0 * ur) / dc_of_line, step);
+	if (!isnan(in->rated_power) && fabs(in->rated_power - rule_power(in, volts)) >= 0.5 * in->rated_power_step) {
+		double share = in->duty_current_dc * (3.0 / PI * ux + 2.0 * ur) / in->rated_power;
+		double root = dc_of_line * dc_of_line - 4.0 * share * wanted;
+		volts = root >= 0.0 ? to_step(2.0 * wanted / (dc_of_line + sqrt(root)), step) : (double)NAN;
+		if (!(root >= 0.0 && sqrt(2.0) * in->duty_current_dc * ux * volts <= 0.5 * in->rated_power)) {
+			(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.rated_power", "no secondary voltage gives %.6g V at %.4g A behind the impedance of 'rated_power' %.6g VA",
+			               in->duty_voltage_dc, in->duty_current_dc, in->rated_power);
+			rw_error_expected(err, "about %.4g VA for this duty", sqrt(2.0) / dc_of_line * in->duty_voltage_dc * in->duty_current_dc);
+			rw_error_hint(err, "leave 'rated_power' open, or give less 'short_circuit_voltage'");
+			return RW_E_NOSOLVE;
+		}
+	}
+	*line_voltage = volts;
+	return RW_OK;
+}
+
+static rw_status diodes_do_not_settle(rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.diodes_in_series", "'diodes_in_series' and 'secondary_voltage_rms' do not settle under %d diodes an arm", DIODES_MAX);
+	rw_error_expected(err, "a drop a diode that is small against what it blocks");
+	rw_error_hint(err, "check 'diode_voltage_pk' and 'diode_drop_dc', or give 'diodes_in_series'");
+	return RW_E_NOSOLVE;
+}
+
+/* Volts raise the number of diodes and diodes raise the volts: from one diode up, both only grow, so the least pair is found. */
+static rw_status choose_voltage(rw_supply_in *in, const rw_mains *mains, double ux, rw_error *err)
+{
+	int diodes = in->diodes_in_series == INT32_MIN ? 1 : in->diodes_in_series;
+	double volts = (double)NAN;
+	for (int turn = 0; turn < CHOOSE_TURNS && diodes <= DIODES_MAX; turn++) {
+		RW_TRY(line_voltage_for(in, ux, diodes, &volts, err));
+		int needed = in->diodes_in_series == INT32_MIN ? diodes_for(in, mains, volts) : diodes;
+		if (needed == diodes) {
+			in->secondary_voltage_rms = volts;
+			return RW_OK;
+		}
+		diodes = needed;
+	}
+	return diodes_do_not_settle(err);
+}
+
+static rw_status need_duty(const rw_supply_in *in, rw_error *err)
+{
+	bool volts = in->duty_voltage_dc > 0.0;
+	if (volts && in->duty_current_dc > 0.0)
+		return RW_OK;
+	const char *key = volts ? "duty_current_dc" : "duty_voltage_dc";
+	(void)RW_RAISE(err, RW_E_MISSING, volts ? "supply.duty_current_dc" : "supply.duty_voltage_dc", "'%s' is not there to choose the transformer by", key);
+	rw_error_expected(err, "direct volts and current of the duty");
+	rw_error_hint(err, "they are those of the valve's operating point unless given");
+	return RW_E_MISSING;
+}
+
+rw_status rw_supply_choose(rw_supply_in *in, const rw_mains *mains, rw_error *err)
+{
+	rw_supply_in full = *in;
+	double ux;
+	choose_constants(&full);
+	RW_TRY(need_duty(&full, err));
+	RW_TRY(short_circuit_reactance(&full, &ux, err));
+	if (isnan(full.secondary_voltage_rms))
+		RW_TRY(choose_voltage(&full, mains, ux, err));
+	if (full.diodes_in_series == INT32_MIN)
+		full.diodes_in_series = diodes_for(&full, mains, full.secondary_voltage_rms);
+	if (full.diodes_in_series > DIODES_MAX)
+		return diodes_do_not_settle(err);
+	if (isnan(full.rated_power))
+		full.rated_power = rule_power(&full, full.secondary_voltage_rms);
+	*in = full;
+	return RW_OK;
+}
+
+/* ---- the set ---- */
+
+rw_status rw_supply_set_solve(const rw_supply_in *in, const rw_mains *mains, rw_supply_set *out, rw_error *err)
+{
+	double ux;
+	RW_TRY(short_circuit_reactance(in, &ux, err));
+	double base = in->secondary_voltage_rms * in->secondary_voltage_rms / in->rated_power;
+	rw_supply_set set = {
+		.nominal_no_load_voltage_dc = dc_of_line * in->secondary_voltage_rms,
+		.phase_reactance = ux * base,
+		.phase_resistance = in->short_circuit_resistance * base,
+		.duty_secondary_current_rms = sqrt(2.0 / 3.0) * in->duty_current_dc,
+		.diode_inverse_voltage_pk = sqrt(2.0) * in->secondary_voltage_rms * mains->high,
+		.iron_loss = in->iron_loss_fraction * in->rated_power,
+		.short_circuit_current_rms = in->rated_power / (sqrt(3.0) * in->secondary_voltage_rms * in->short_circuit_voltage),
+	};
+	double kappa = 1.02 + 0.98 * exp(-3.0 * in->short_circuit_resistance / ux);
+	set.short_circuit_current_pk = kappa * sqrt(2.0) * set.short_circuit_current_rms;
+	*out = set;
+	return RW_OK;
+}
+
+/* ---- under load ---- */
+
+typedef struct drops {
+	double no_load, ratio, overlap, resistive, arms, left;   /* V; ratio: x of the bridge */
+} drops;
+
+static rw_status drops_at(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc, drops *out, rw_error *err)
+{
+	double kept;
+	drops d = {.no_load = set->nominal_no_load_voltage_dc * mains_factor, .resistive = 2.0 * set->phase_resistance * current_dc,
+	           .arms = 2.0 * in->diodes_in_series * in->diode_drop_dc};
+	d.ratio = sqrt(2.0) * set->phase_reactance * current_dc / (in->secondary_voltage_rms * mains_factor);
+	RW_TRY(rw_bridge_voltage_ratio(d.ratio, &kept, err));
+	d.overlap = d.ratio <= 0.5 ? 0.5 * d.ratio * d.no_load : (1.0 - kept) * d.no_load;
+	d.left = d.no_load - d.overlap - d.resistive - d.arms;
+	if (!(d.left >= 0.0)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "supply.current_dc", "'current_dc' %.6g A leaves no volts at the bridge's output", current_dc);
+		rw_error_expected(err, "less than its short-circuit current, which is under %.4g A",
+		                  sqrt(2.0) * in->secondary_voltage_rms * mains_factor / (sqrt(3.0) * set->phase_reactance));
+		rw_error_hint(err, "less current, or a transformer of less impedance");
+		return RW_E_RANGE;
+	}
+	*out = d;
+	return RW_OK;
+}
+
+rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc, double *voltage_dc, rw_error *err)
+{
+	drops d;
+	RW_TRY(drops_at(in, set, mains_factor, current_dc, &d, err));
+	*voltage_dc = d.left;
+	return RW_OK;
+}
+
+/* The mains side: secondary line current with its distortion, iron loss added in phase. */
+static void mains_side(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor, rw_supply_case *c)
+{
+	double active = c->output_power + c->copper_loss + c->diode_loss;
+	double apparent = sqrt(3.0) * in->secondary_voltage_rms * mains_factor * c->secondary_current_rms;
+	c->mains_power = active + set->iron_loss;
+	c->apparent_power = sqrt(c->mains_power * c->mains_power + fmax(apparent * apparent - active * active, 0.0));
+	c->mains_current_rms = c->apparent_power / (sqrt(3.0) * mains->voltage_rms * mains_factor);
+	c->power_factor = c->apparent_power > 0.0 ? c->mains_power / c->apparent_power : 1.0;
+}
+
+rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor, double current_dc,
+                       rw_supply_case *out, rw_error *err)
+{
+	drops d;
+	rw_bridge bridge;
+	RW_TRY(drops_at(in, set, mains_factor, current_dc, &d, err));
+	RW_TRY(rw_bridge_at(d.ratio, &bridge, err));
+	double fundamental = hypot(bridge.active_ratio, bridge.reactive_ratio);
+	rw_supply_case c = {
+		.no_load_voltage_dc = d.no_load, .voltage_dc = d.left, .current_dc = current_dc, .output_power = d.left * current_dc,
+		.commutation_ratio = d.ratio, .overlap_delay = bridge.delay, .overlap_angle = bridge.overlap,
+		.overlap_drop_dc = d.overlap, .resistive_drop_dc = d.resistive, .arm_drop_dc = d.arms,
+		.secondary_current_rms = bridge.rms_ratio * current_dc, .secondary_current_fund_rms = fundamental * current_dc,
+		.displacement_factor = bridge.active_ratio / fundamental,
+		.copper_loss = d.resistive * current_dc, .diode_loss = d.arms * current_dc,
+	};
+	mains_side(in, set, mains, mains_factor, &c);
+	*out = c;
+	return RW_OK;
+}

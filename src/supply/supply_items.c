@@ -1,0 +1,155 @@
+/* Figures of the supply room. */
+#include "item/rows.h"
+#include "supply/supply.h"
+
+#define IN(member, kind, symbol, text)   RW_NUMBER_OF(rw_supply_in, member, kind, symbol, text)
+#define SET(member, kind, symbol, text)  RW_NUMBER_OF(rw_supply_set, member, kind, symbol, text), .role = RW_RESULT
+#define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_supply_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
+
+#define PRACTICE "rules-of-practice"
+#define BRIDGE   "iec-60146"
+
+/* Parts of formulas. */
+#define UX        "sqrt(supply.short_circuit_voltage^2 - supply.short_circuit_resistance^2)"
+#define RULE_KVA  "ceil_to(sqrt(2) * supply.secondary_voltage_rms * supply.duty_current_dc, supply.rated_power_step)"
+#define FULL_LOAD "(supply.duty_voltage_dc + 2 * supply.diodes_in_series * supply.diode_drop_dc)"
+#define TO_STEP(volts) "ceil_to(" volts " - supply.secondary_voltage_step / 2, supply.secondary_voltage_step)"
+#define SHARE     "(supply.duty_current_dc * (3 / pi * " UX " + 2 * supply.short_circuit_resistance) / supply.rated_power)"
+#define KVA_IS    "abs(supply.rated_power - " RULE_KVA ") "
+#define MODE_1    "supply.commutation_ratio <= 0.5"
+#define MODE_2    "supply.commutation_ratio > 0.5 and supply.commutation_ratio <= sqrt(3) / 2"
+#define MODE_3    "supply.commutation_ratio > sqrt(3) / 2"
+#define A         "supply.overlap_delay"
+#define U         "supply.overlap_angle"
+#define SWING     "(cos(" A ") - cos(" A " + " U "))"
+#define P         "(supply.overlap_angle - pi / 6)"
+#define ACTIVE    "(supply.output_power + supply.copper_loss + supply.diode_loss)"
+
+static const char *const bases[] = {"no_load", "full_load", NULL};
+
+static const rw_item items[] = {
+	/* what it is for */
+	{IN(duty_voltage_dc, voltage_dc, "V_duty", "direct volts wanted of the supply at nominal mains"), .role = RW_WANT,
+	 RW_FORMULAS(RW_IS("digits(oscillator.anode_voltage, 4)", PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "the operating point's anode volts, to four digits", PRACTICE))},
+	{IN(duty_current_dc, current_dc, "I_duty", "direct current wanted of the supply at those volts"), .role = RW_WANT,
+	 RW_FORMULAS(RW_BY_METHOD("direct anode current of the operating point the set is sized on, with the bleeder's least current, three digits",
+	                          "generator.frequency,generator.design_job,generator.design_load,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,"
+	                          "valve.*,tank.inductance,tank.capacitance,tank.inductor_q,work.heat_power,work.loads.*,leads.inductance,leads.resistance,protection.bleeder_current",
+	                          PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "the operating point's anode current and the bleeder's, to three digits", PRACTICE))},
+	{.key = "duty_basis", .offset = offsetof(rw_supply_in, duty_basis), .type = RW_CHOICE, .role = RW_WANT, .symbol = "",
+	 .text = "what the duty's volts are: at no load or at full load",
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = bases, RW_RULE("R9", "full_load", PRACTICE))},
+
+	/* transformer */
+	{IN(secondary_voltage_rms, voltage_rms, "V_2", "secondary line volts, no load, nominal mains"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS_WHEN("supply.duty_basis == no_load", TO_STEP("supply.duty_voltage_dc * pi / (3 * sqrt(2))"), BRIDGE),
+	             RW_IS_WHEN("supply.duty_basis == full_load and " KVA_IS "< 0.5 * supply.rated_power_step",
+	                        TO_STEP("pi / (3 * sqrt(2)) * " FULL_LOAD " / (1 - " UX " / 2 - pi / 3 * supply.short_circuit_resistance)"), BRIDGE),
+	             RW_IS_WHEN("supply.duty_basis == full_load and " KVA_IS ">= 0.5 * supply.rated_power_step",
+	                        TO_STEP("2 * " FULL_LOAD " / (3 * sqrt(2) / pi + sqrt(18 / pi^2 - 4 * " SHARE " * " FULL_LOAD "))"), BRIDGE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "gives the duty's volts after overlap, copper and diodes; to the nearest step", PRACTICE))},
+	{IN(secondary_voltage_step, voltage_rms, "", "step to which the secondary volts are rounded"), .role = RW_ASSUMED,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "50 V", PRACTICE))},
+	{IN(rated_power, apparent_power, "S_T", "rating of the transformer, on its no-load volts"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS(RULE_KVA, BRIDGE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 1e8), RW_RULE("R9", "sqrt 3 times no-load line volts times line current of the duty; up to the step", PRACTICE))},
+	{IN(rated_power_step, apparent_power, "", "step to which the rating is rounded up"), .role = RW_ASSUMED,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e7), RW_RULE("R9", "100 VA", PRACTICE))},
+	{IN(short_circuit_voltage, fraction, "u_z", "short-circuit volts of the transformer, on its rating"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS("0.05", PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 0.3), RW_RULE("R9", "5 %", PRACTICE))},
+	{IN(short_circuit_resistance, fraction, "u_r", "resistive part of the short-circuit volts"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS("0.015", PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 0.3), RW_RULE("R9", "1.5 %", PRACTICE))},
+	{IN(iron_loss_fraction, fraction, "p_Fe", "iron loss over the rating"), .role = RW_ASSUMED, .uncertainty = 0.3,
+	 RW_FORMULAS(RW_IS("0.005", PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 0.1), RW_RULE("R9", "0.5 %", PRACTICE))},
+
+	/* rectifier */
+	{IN(diode_voltage_pk, voltage_pk, "V_RRM", "repetitive reverse volts of one diode"), .role = RW_PART,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "1.2 kV", PRACTICE))},
+	{IN(diode_margin, number, "k_D", "diodes' reverse volts over the arm's inverse volts"), .role = RW_ASSUMED,
+	 RW_FORMULAS(RW_IS("2.5", PRACTICE)), RW_INPUT(RW_FROM_TO(1.0, 10.0), RW_RULE("R9", "2.5", PRACTICE))},
+	{IN(diode_drop_dc, voltage_dc, "V_F", "forward volts of one diode"), .role = RW_ASSUMED, .uncertainty = 0.3,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 100.0), RW_RULE("R9", "1 V", PRACTICE))},
+	{.key = "diodes_in_series", .offset = offsetof(rw_supply_in, diodes_in_series), .type = RW_INTEGER, .role = RW_PART, .kind = &rw_kind_count,
+	 .symbol = "n_D", .text = "diodes in series in each of the six arms",
+	 RW_FORMULAS(RW_IS("max(ceil_to(supply.diode_margin * sqrt(2) * supply.secondary_voltage_rms * cases.mains_high / supply.diode_voltage_pk, 1), 1)", PRACTICE)),
+	 RW_INPUT(RW_FROM_TO(1.0, 1000.0), RW_RULE("R9", "2.5 times the inverse volts at mains high over 1.2 kV diodes", PRACTICE))},
+
+	/* the set */
+	{SET(nominal_no_load_voltage_dc, voltage_dc, "V_d0n", "no-load direct volts at nominal mains"),
+	 RW_FORMULAS(RW_IS("3 * sqrt(2) / pi * supply.secondary_voltage_rms", BRIDGE))},
+	{SET(phase_reactance, resistance, "X_T", "short-circuit reactance a phase, on the secondary"),
+	 RW_FORMULAS(RW_IS(UX " * supply.secondary_voltage_rms^2 / supply.rated_power", "iec-60076"))},
+	{SET(phase_resistance, resistance, "R_T", "short-circuit resistance a phase, on the secondary"),
+	 RW_FORMULAS(RW_IS("supply.short_circuit_resistance * supply.secondary_voltage_rms^2 / supply.rated_power", "iec-60076"))},
+	{SET(duty_secondary_current_rms, current_rms, "I_2duty", "secondary line current of the duty, overlap left out"),
+	 RW_FORMULAS(RW_IS("sqrt(2 / 3) * supply.duty_current_dc", BRIDGE))},
+	{SET(diode_inverse_voltage_pk, voltage_pk, "V_inv", "inverse volts of one arm at no load, mains high"),
+	 RW_FORMULAS(RW_IS("sqrt(2) * supply.secondary_voltage_rms * cases.mains_high", BRIDGE))},
+	{SET(iron_loss, power, "P_Fe", "iron loss of the transformer"), RW_FORMULAS(RW_IS("supply.iron_loss_fraction * supply.rated_power", PRACTICE))},
+	{SET(short_circuit_current_rms, current_rms, "I_k", "short-circuit line current on the secondary, stiff mains"),
+	 RW_FORMULAS(RW_IS("supply.rated_power / (sqrt(3) * supply.secondary_voltage_rms * supply.short_circuit_voltage)", "iec-60909"))},
+	{SET(short_circuit_current_pk, current_pk, "i_p", "first peak of that current, with its offset"),
+	 RW_FORMULAS(RW_IS("(1.02 + 0.98 * exp(-3 * supply.short_circuit_resistance / " UX ")) * sqrt(2) * supply.short_circuit_current_rms", "iec-60909"))},
+
+	/* under load */
+	{CASE(no_load_voltage_dc, voltage_dc, "V_d0", "no-load direct volts at this mains"),
+	 RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * case.mains_factor", BRIDGE))},
+	{CASE(voltage_dc, voltage_dc, "V_d", "direct volts under load"),
+	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc - supply.overlap_drop_dc - supply.resistive_drop_dc - supply.arm_drop_dc", BRIDGE))},
+	{CASE(current_dc, current_dc, "I_d", "direct current, valve and bleeder"),
+	 RW_FORMULAS(RW_IS("oscillator.anode_current_dc + supply.voltage_dc / protection.bleeder_resistance", "energy"))},
+	{CASE(output_power, power, "P_d", "direct power"), RW_FORMULAS(RW_IS("supply.voltage_dc * supply.current_dc", "energy"))},
+	{CASE(commutation_ratio, number, "x", "direct current over the peak line-to-line short-circuit current"),
+	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.current_dc / (supply.secondary_voltage_rms * case.mains_factor)", BRIDGE))},
+	{CASE(overlap_delay, angle, "\u03b1", "delay of commutation forced by the overlap before it"),
+	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "0", BRIDGE), RW_IS_WHEN(MODE_2, "asin(supply.commutation_ratio) - pi / 6", BRIDGE), RW_IS_WHEN(MODE_3, "pi / 6", BRIDGE))},
+	{CASE(overlap_angle, angle, "u", "angle of overlap"),
+	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "acos(1 - supply.commutation_ratio)", BRIDGE), RW_IS_WHEN(MODE_2, "pi / 3", BRIDGE),
+	             RW_IS_WHEN(MODE_3, "acos(1 - sqrt(3) * supply.commutation_ratio) - pi / 3", BRIDGE))},
+	{CASE(overlap_drop_dc, voltage_dc, "\u0394V_x", "direct volts lost to overlap"),
+	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "supply.no_load_voltage_dc * supply.commutation_ratio / 2", BRIDGE),
+	             RW_IS_WHEN(MODE_2, "supply.no_load_voltage_dc * (1 - sqrt(3) / 2 * sqrt(1 - supply.commutation_ratio^2))", BRIDGE),
+	             RW_IS_WHEN(MODE_3, "supply.no_load_voltage_dc * (1 - sqrt(3) + 1.5 * supply.commutation_ratio)", BRIDGE))},
+	{CASE(resistive_drop_dc, voltage_dc, "\u0394V_r", "direct volts lost in the windings"),
+	 RW_FORMULAS(RW_IS("2 * supply.phase_resistance * supply.current_dc", BRIDGE))},
+	{CASE(arm_drop_dc, voltage_dc, "\u0394V_D", "direct volts lost in the diodes of the two conducting arms"),
+	 RW_FORMULAS(RW_IS("2 * supply.diodes_in_series * supply.diode_drop_dc", BRIDGE))},
+	{CASE(secondary_current_rms, current_rms, "I_2", "secondary line current"),
+	 RW_FORMULAS(RW_IS_WHEN("supply.commutation_ratio <= sqrt(3) / 2",
+	                        "supply.current_dc * sqrt(2 / 3 * (1 - 3 / (2 * pi) * ((2 + cos(2 * " A " + " U ")) * sin(" U ") - (1 + 2 * cos(" A ") * cos(" A " + " U ")) * " U ") / " SWING "^2))",
+	                        BRIDGE),
+	             {.kind = RW_METHOD, .when = MODE_3, .text = "rms of the line current, piece by piece with three and four diodes conducting",
+	              .reads = "supply.current_dc,supply.commutation_ratio,supply.overlap_angle", .source = BRIDGE})},
+	{CASE(secondary_current_fund_rms, current_rms, "I_21", "fundamental of the secondary line current"),
+	 RW_FORMULAS(RW_IS_WHEN("supply.commutation_ratio <= sqrt(3) / 2",
+	                        "sqrt(6) / pi * supply.current_dc * sqrt((1 - supply.overlap_drop_dc / supply.no_load_voltage_dc)^2 + "
+	                        "((sin(2 * " A ") - sin(2 * (" A " + " U ")) + 2 * " U ") / (4 * " SWING "))^2)", BRIDGE),
+	             RW_IS_WHEN(MODE_3, "sqrt(2 / 3) * supply.current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "
+	                        "(1 - 3 / pi * ((pi / 2 - " P ") / 2 - sin(2 * " P ") / 4))^2)", BRIDGE))},
+	{CASE(displacement_factor, number, "cos \u03c6_1", "displacement factor of the secondary current"),
+	 RW_FORMULAS(RW_IS("sqrt(6) / pi * (1 - supply.overlap_drop_dc / supply.no_load_voltage_dc) * supply.current_dc / supply.secondary_current_fund_rms", BRIDGE))},
+	{CASE(copper_loss, power, "P_Cu", "loss in the windings"), RW_FORMULAS(RW_IS("supply.resistive_drop_dc * supply.current_dc", "energy"))},
+	{CASE(diode_loss, power, "P_D", "loss in the diodes"), RW_FORMULAS(RW_IS("supply.arm_drop_dc * supply.current_dc", "energy"))},
+	{CASE(mains_power, power, "P_1", "power the HT supply takes from the mains"), RW_FORMULAS(RW_IS(ACTIVE " + supply.iron_loss", "energy"))},
+	{CASE(mains_current_rms, current_rms, "I_1", "mains line current of the HT supply"),
+	 RW_FORMULAS(RW_IS("supply.apparent_power / (sqrt(3) * site.mains_voltage_rms * case.mains_factor)", "ac-power"))},
+	{CASE(apparent_power, apparent_power, "S_1", "apparent power the HT supply takes, distortion with it"),
+	 RW_FORMULAS(RW_IS("sqrt(supply.mains_power^2 + (sqrt(3) * supply.secondary_voltage_rms * case.mains_factor * supply.secondary_current_rms)^2 - " ACTIVE "^2)", "ac-power"))},
+	{CASE(power_factor, number, "\u03bb", "power factor of the HT supply"), RW_FORMULAS(RW_IS("supply.mains_power / supply.apparent_power", "ac-power"))},
+};
+
+static const rw_limit limits[] = {
+	{.key = "supply.current", .figure = "supply.current_dc", .limit = "1.05 * supply.duty_current_dc * case.mains_factor", .sense = RW_AT_MOST,
+	 .text = "direct current against the duty the transformer is ordered for; it may follow the mains, and 5 % are left for rounding and bleeder",
+	 .source = PRACTICE, .remedy = "give the greater current as 'duty_current_dc', or size the set on that load"},
+	{.key = "supply.diode_voltage", .figure = "supply.diode_inverse_voltage_pk", .limit = "supply.diodes_in_series * supply.diode_voltage_pk / supply.diode_margin",
+	 .sense = RW_AT_MOST, .text = "inverse volts of an arm against its diodes with their margin", .source = PRACTICE,
+	 .remedy = "more diodes in series in each arm"},
+};
+
+const rw_room rw_supply_room = {
+	.name = "supply", .text = "HT supply", .in_size = sizeof(rw_supply_in), .set_size = sizeof(rw_supply_set), .case_size = sizeof(rw_supply_case),
+	.items = items, .n_items = (int)(sizeof items / sizeof items[0]), .limits = limits, .n_limits = (int)(sizeof limits / sizeof limits[0]),
+};

@@ -1,0 +1,96 @@
+/* The valve: a triode's characteristic and the class C operating point for sinusoidal swings, grid volts exactly opposite to the anode's.
+ * Model: space current i_k = P (vg + max(va, 0)/mu)^1.5 while the bracket is positive, divided between anode and grid by the ratio of
+ * their volts (law 'divided', docs/theory.md); law 'ideal' serves exact test points only. No secondary or grid emission, no transit
+ * time: grid currents are good to about 30 %.
+ * Reading order: rw_valve_law, rw_valve_currents, rw_class_c. The room's quantities: rw_valve_in, table in valve_items.c. */
+#ifndef RW_VALVE_VALVE_H
+#define RW_VALVE_VALVE_H
+
+#include "item/item.h"
+
+enum { RW_LAW_DIVIDED, RW_LAW_IDEAL };
+enum { RW_CATHODE_THORIATED, RW_CATHODE_TUNGSTEN, RW_CATHODE_OXIDE };
+
+typedef struct rw_valve_law {
+	int32_t law, unused;
+	double perveance;          /* P, A/V^1.5 (ideal: A/V^exponent) */
+	double mu;                 /* amplification factor, 1 */
+	double division;           /* d, 1: anode to grid current at equal volts; divided only */
+	double emission;           /* greatest space current, A; INFINITY when not given */
+	double exponent;           /* n; ideal only */
+	double grid_perveance;     /* G, A/V^1.5; ideal only */
+} rw_valve_law;
+
+/* Instantaneous anode and grid current (A) at anode and grid volts (V). Inline: this is the floor of every solve.
+ * divided: for vg > 0 ig/ia = (vg/va)^0.5/d for va >= vg, (vg/va)^2/d below; va <= 0: all of i_k to the grid when vg > 0, none flows when vg <= 0.
+ * ideal: ia = P (vg + va/mu)^n while positive; ig = G vg^1.5 for vg > 0; grid current does not reduce ia.
+ * src  rules R1; square-root division as in handbooks on vacuum tubes (memory) */
+void rw_valve_currents(const rw_valve_law *law, double va, double vg, double *ia, double *ig);
+
+/* va(t) = anode_voltage_dc - anode_swing_pk cos t;  vg(t) = grid_bias + grid_swing_pk cos t. */
+typedef struct rw_swing {
+	double anode_voltage_dc;   /* V */
+	double anode_swing_pk;     /* V, >= 0; may exceed anode_voltage_dc (an empty coil) */
+	double grid_bias;          /* V, DC */
+	double grid_swing_pk;      /* V, >= 0 */
+} rw_swing;
+
+typedef struct rw_class_c {
+	double anode_current_dc, anode_current_fund_pk;            /* A; fundamental in phase with grid volts */
+	double anode_current_2_pk, anode_current_3_pk;             /* A, signed amplitude of cos 2t, cos 3t */
+	double anode_current_pk;                                   /* A, greatest instantaneous */
+	double grid_current_dc, grid_current_fund_pk, grid_current_pk;  /* A */
+	double cathode_current_pk;                                 /* A, greatest of anode plus grid */
+	double anode_half_angle, grid_half_angle;                  /* rad: half the angle of flow */
+	double anode_loss, grid_loss;                              /* W: mean of va ia and of vg ig over the cycle (second route to the balances) */
+	double error;                                              /* estimate, relative to the greatest of each current's mean; of the worst figure */
+	int    evaluations;                                        /* of the characteristic */
+} rw_class_c;
+
+/* Means and Fourier amplitudes over one cycle by Gauss-Legendre on each piece between the kinks of the law (i_k = 0, vg = 0, va = vg,
+ * va = 0, emission), with a substitution that takes the root singularity off the ends, orders doubled until the error estimate is under tolerance.
+ * in   tolerance  relative, 1e-10 .. 1e-3
+ * errs RW_E_RANGE for a swing that is not finite or negative; RW_E_NOSOLVE when 64 nodes in each of 24 pieces are not enough
+ * cost 50 to 80 evaluations at 1e-6, under 1 us */
+RW_MUST_USE rw_status rw_class_c_solve(const rw_valve_law *law, const rw_swing *swing, double tolerance, rw_class_c *out, rw_error *err);
+
+/* Fourier amplitudes of the pulse [(cos t - cos c)/(1 - cos c)]^n, |t| < c, peak 1: k = 0 mean, else peak of harmonic k (0..9). */
+RW_MUST_USE rw_status rw_pulse_fourier(double half_angle, double exponent, int harmonic, double *coefficient, rw_error *err);
+
+/* The valve's part of the generator file; open members are filled from the library entry `type` (rule 'library'). */
+typedef struct rw_valve_in {
+	double perveance;                    /* A/V^1.5 */
+	double mu, division;                 /* 1 */
+	double emission;                     /* A; optional */
+	double anode_voltage_max;            /* V DC */
+	double anode_dissipation_max;        /* W */
+	double anode_current_max;            /* A DC; optional */
+	double grid_current_max;             /* A DC, loaded */
+	double grid_current_max_unloaded;    /* A DC, no load; optional */
+	double grid_dissipation_max;         /* W; optional */
+	double cathode_current_pk_max;       /* A peak; optional */
+	double grid_voltage_min;             /* V DC, greatest negative bias; optional */
+	double frequency_max;                /* Hz, full ratings; optional */
+	int32_t law, cathode;                /* choices */
+	char type[RW_TEXT_BYTES];
+} rw_valve_in;
+
+extern const rw_room rw_valve_room;
+rw_valve_law rw_valve_law_of(const rw_valve_in *in);
+
+/* Fit of the divided law to typical operation rows (mu held): perveance and division by least squares on DC anode and grid current,
+ * at the operating point each row states: efficiency and drive a grid ampere give the swings, whatever the perveance (fit.c). */
+typedef struct rw_operation {
+	double anode_voltage_dc, grid_bias;      /* V */
+	double anode_current_dc, grid_current_dc;/* A */
+	double drive_power, output_power;        /* W */
+} rw_operation;
+typedef struct rw_valve_fit {
+	double perveance, division;              /* the fit */
+	double anode_current_error[16], grid_current_error[16];   /* relative, each row: model / row - 1 */
+	bool   used[16];
+} rw_valve_fit;
+/* in n rows, 1..16 (one row fixes both figures exactly); the rows with used[i] set by the caller take part, the others only get their error told. errs RW_E_NOSOLVE */
+RW_MUST_USE rw_status rw_valve_fit_rows(double mu, const rw_operation *rows, int n, rw_valve_fit *fit, rw_error *err);
+
+#endif
