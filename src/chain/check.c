@@ -60,9 +60,10 @@ static const rw_item *main_item(const checker *c)
 	return rw_slot_item(c->chain->full, slot);
 }
 
-static double margin_of(double value, double limit, rw_sense sense)
+/* A temperature's margin is a share of its degrees Celsius: of kelvins it would always look small. */
+static double margin_of(double value, double limit, rw_sense sense, const rw_kind *kind)
 {
-	double span = fabs(limit);
+	double span = fabs(kind && kind->point ? limit - 273.15 : limit);
 	if (span == 0.0)
 		return sense == RW_AT_MOST ? -value : value;
 	return (sense == RW_AT_MOST ? limit - value : value - limit) / span;
@@ -79,7 +80,7 @@ static bool evaluate(const checker *c, int element, int scase, rw_check *out)
 		return false;
 	if (rw_expr_value(c->figure, &host, scope, &value, NULL) != RW_OK || rw_expr_value(c->bound, &host, scope, &limit, NULL) != RW_OK)
 		return false;
-	*out = (rw_check){.value = value, .limit = limit, .margin = margin_of(value, limit, c->limit->sense), .scase = scase, .job = view.job, .ok = 1};
+	*out = (rw_check){.value = value, .limit = limit, .margin = margin_of(value, limit, c->limit->sense, main_item(c) ? main_item(c)->kind : NULL), .scase = scase, .job = view.job, .ok = 1};
 	return true;
 }
 

@@ -3,7 +3,10 @@
 #include <string.h>
 
 #include "base/numeric.h"
+#include "chain/followers.h"
 #include "chain/line.h"
+
+enum { STEPS_MAX = 10 };
 
 static const double two_pi = 6.283185307179586476925287;
 
@@ -106,12 +109,11 @@ static void choose_around(const match *m, const rw_operating_point *point, const
 	osc->grid_capacitance = or_rule(osc->grid_capacitance, rw_round_digits(10.0 / (w * osc->grid_leak), 2));
 }
 
-static rw_status size_on(rw_chain *chain, const rw_line *line, int load, rw_operating_point *point, rw_error *err)
+static rw_status size_on(const rw_line *line, int load, rw_operating_point *point, rw_error *err)
 {
 	const rw_valve_in *valve = line->valve;
 	rw_oscillator_in *osc = line->oscillator;
 	match m;
-	(void)chain;
 	osc->anode_voltage = or_rule(osc->anode_voltage, floor(0.8 * valve->anode_voltage_max / 100.0 + 1e-9) * 100.0);
 	RW_TRY(start_match(line, load, &m, err));
 	rw_valve_law law = rw_valve_law_of(valve);
@@ -169,7 +171,7 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 			rw_error_hint(err, "the first is '%s'", rw_line_load_name(chain, line->job, 0));
 			return RW_E_VALUE;
 		}
-		return size_on(chain, line, *load, point, err);
+		return size_on(line, *load, point, err);
 	}
 	*load = first_guess(line);
 	if (*load < 0) {
@@ -181,7 +183,7 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 	for (int turn = 0; turn <= line->work->n_loads; turn++) {
 		*line->tank = tank_as_given;
 		*line->oscillator = osc_as_given;
-		RW_TRY(size_on(chain, line, *load, point, err));
+		RW_TRY(size_on(line, *load, point, err));
 		int next = heaviest(line, chain->work);
 		if (next < 0 || next == *load)
 			return RW_OK;
@@ -247,6 +249,46 @@ static rw_status choose_supply(const rw_line *line, const rw_operating_point *po
 	return rw_protection_choose(protection, set.nominal_no_load_voltage_dc * mains.high, line->tank->blocking_capacitance, err);
 }
 
+/* Heat in the work of the state the set is sized on, nominal mains, with the parts as they stand; 0 when it does not oscillate. */
+static rw_status heat_now(rw_chain *chain, int job, int load, double *heat, rw_error *err)
+{
+	int scase = -1;
+	for (int k = 0; k < chain->solution->n_cases; k++)
+		if (chain->solution->cases[k].job == job && chain->solution->cases[k].load == load && chain->solution->cases[k].mains == 1)
+			scase = k;
+	RW_TRY(rw_supply_settle(chain, err));
+	chain->solution->why_not[scase] = NULL;
+	RW_TRY(rw_line_rate(chain, scase, chain->work, err));
+	*heat = chain->solution->why_not[scase] ? 0.0 : ((const rw_work_case *)rw_chain_case(chain, "work", scase))->heat;
+	chain->solution->why_not[scase] = NULL;
+	return RW_OK;
+}
+
+/* The rounded parts may fall a little short of the heat wanted: the secondary is what is raised, while it is open (R9). */
+static rw_status raise_supply(rw_chain *chain, const rw_line *line, const rw_operating_point *point, int load, rw_error *err)
+{
+	const rw_supply_in supply_as_given = *line->supply;
+	const rw_protection_in protection_as_given = *line->protection;
+	bool free = isnan(supply_as_given.secondary_voltage_rms) && isnan(supply_as_given.secondary_steps_added);
+	for (int steps = 0; steps <= STEPS_MAX; steps++) {
+		*line->supply = supply_as_given;
+		*line->protection = protection_as_given;
+		line->supply->secondary_steps_added = or_rule(supply_as_given.secondary_steps_added, steps);
+		RW_TRY(choose_supply(line, point, err));
+		double heat;
+		if (!free)
+			return RW_OK;
+		RW_TRY(heat_now(chain, line->job, load, &heat, err));
+		if (heat >= line->work->heat_power)
+			return RW_OK;
+	}
+	*line->supply = supply_as_given;   /* something else holds it back: leave the duty's own volts, the checks say what is missing */
+	*line->protection = protection_as_given;
+	line->supply->secondary_steps_added = 0.0;
+	RW_TRY(choose_supply(line, point, err));
+	return rw_chain_note(chain, "supply.secondary_voltage_rms", RW_NO_CASE, err, "the heat wanted is not reached by raising the secondary %d steps: see the checks", STEPS_MAX);
+}
+
 rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 {
 	rw_generator_in *generator = rw_chain_in(chain, "generator", 0);
@@ -259,7 +301,7 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	RW_TRY(rw_line_of(chain, job, &line, err));
 	fill_constants(&line);
 	RW_TRY(pick_state(chain, &line, &point, &load, err));
-	RW_TRY(choose_supply(&line, &point, err));
+	RW_TRY(raise_supply(chain, &line, &point, load, err));
 	if (!generator->design_job[0])
 		memcpy(generator->design_job, chain->full->job_names[job], RW_NAME_BYTES);
 	if (!generator->design_load[0])

@@ -1,12 +1,11 @@
 #include "circuit/circuit_internal.h"
 
-#include <float.h>
 #include <math.h>
 
 enum { REFINEMENTS = 2 };
 
-static const double pivot_least = 8.0 * DBL_EPSILON;   /* of the scaled matrix, whose rows and columns all reach 1/2 to 1 */
-static const double correction_most = 1e-6;            /* six digits */
+static const double pivot_least = 1e-11;       /* of the scaled matrix: below it the rounding of a part's value shows in the fifth digit */
+static const double correction_most = 1e-6;    /* what no pivot tells: the solution is not there to six digits */
 
 bool rw__dense_start(rw__dense *s, int n, int n_b, rw_arena *scratch)
 {

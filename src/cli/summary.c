@@ -118,7 +118,8 @@ static void put_part(void *context, rw_slot slot)
 	const rw_item *item = rw_slot_item(p->view->design, slot);
 	const rw_origin *origin = item->input ? rw_slot_origin(p->view->design, slot) : NULL;
 	bool set_again = p->view->job > 0 && !p->view->design->registry->rooms[slot.room]->per_job;
-	if (set_again || !origin || origin->state != RW_CHOSEN || strcmp(origin->rule, "library") == 0 || item->role == RW_ASSUMED || item->role == RW_SETTING)
+	if (set_again || !origin || origin->state != RW_CHOSEN || strcmp(origin->rule, "library") == 0 || item->role == RW_ASSUMED ||
+	    item->type == RW_CHOICE)
 		return;
 	char key[128], value[96];
 	rw_slot_path(p->view->design, slot, key, sizeof key);

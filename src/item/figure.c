@@ -1,13 +1,25 @@
 #include "item/figure.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+#include "base/numeric.h"
 
 int rw_figure_digits(const rw_item *item)
 {
 	if (item->uncertainty >= 0.15)
 		return 2;
 	return item->uncertainty > 0.0 && item->uncertainty < 1e-3 ? 4 : 3;
+}
+
+/* A chosen value was rounded when it was chosen: as many digits as it has, two at least. */
+static int chosen_digits(double x)
+{
+	int digits = 2;
+	while (digits < 5 && fabs(rw_round_digits(x, digits) - x) > 1e-9 * fabs(x))
+		digits++;
+	return digits;
 }
 
 void rw_figure_print(const rw_view *view, const rw_units *units, rw_slot slot, char *out, size_t room)
@@ -25,7 +37,7 @@ void rw_figure_print(const rw_view *view, const rw_units *units, rw_slot slot, c
 	else if (item->type == RW_INTEGER)
 		snprintf(out, room, "%.0f", rw_slot_get(view, slot));
 	else
-		rw_units_print(units, item->kind, rw_slot_get(view, slot), item->input ? 4 : rw_figure_digits(item), out, room);
+		rw_units_print(units, item->kind, rw_slot_get(view, slot), item->input ? chosen_digits(rw_slot_get(view, slot)) : rw_figure_digits(item), out, room);
 }
 
 const char *rw_role_name(rw_role role)

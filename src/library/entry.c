@@ -138,7 +138,8 @@ static rw_status read_figure(struct reading *reading, const rw_node *block, cons
 	if (fact.value[0] == 0)
 		return rw__fault(tree, value, RW_E_VALUE, err, "the figure '%s' is empty", fact.key);
 	if (!fact.source || !fact.status)
-		return rw__fault(tree, figure, RW_E_MISSING, err, "the figure '%s' has no %s, nor has its block '%s'", fact.key, fact.source ? "status" : "source", block->key);
+		return rw__fault(tree, figure, RW_E_MISSING, err, "the figure '%s' has no %s, nor has its block '%s'", fact.key,
+		                 fact.source ? "status" : "source", block->key);
 	const rw_entry before = {.facts = reading->facts, .n_facts = reading->n};
 	if (rw_entry_fact(&before, fact.key))
 		return rw__fault(tree, figure, RW_E_KEY, err, "the figure '%s' stands in two blocks", fact.key);
@@ -184,7 +185,8 @@ rw_status rw__format_check(const rw_tree *tree, rw_error *err)
 	const rw_node *node = rw_yaml_child(tree->root, "format");
 	if (node && node->value && strcmp(node->value, "1") == 0)
 		return RW_OK;
-	rw_status status = rw__fault(tree, node ? node : tree->root, node ? RW_E_VALUE : RW_E_MISSING, err, node ? "the format of the file is not known" : "the file does not tell its format");
+	rw_status status = rw__fault(tree, node ? node : tree->root, node ? RW_E_VALUE : RW_E_MISSING, err, "%s",
+	                             node ? "the format of the file is not known" : "the file does not tell its format");
 	rw_error_expected(err, "format: 1");
 	return status;
 }

@@ -19,7 +19,7 @@ static void choose_constants(rw_supply_in *in)
 	const struct { double *member, value; } rule[] = {
 		{&in->secondary_voltage_step, 50.0}, {&in->rated_power_step, 100.0}, {&in->short_circuit_voltage, 0.05},
 		{&in->short_circuit_resistance, 0.015}, {&in->iron_loss_fraction, 0.005}, {&in->diode_voltage_pk, 1200.0},
-		{&in->diode_margin, 2.5}, {&in->diode_drop_dc, 1.0},
+		{&in->diode_margin, 2.5}, {&in->diode_drop_dc, 1.0}, {&in->secondary_steps_added, 0.0},
 	};
 	for (size_t i = 0; i < sizeof rule / sizeof *rule; i++)
 		if (isnan(*rule[i].member))
@@ -47,7 +47,11 @@ static double rule_power(const rw_supply_in *in, double line_voltage)
 }
 
 /* To the nearest step: a winding is ordered to whole steps, and half a step (25 V) is well inside the mains' own spread. */
-static double to_step(double line_voltage, double step) { return rw_ceil_to(line_voltage - 0.5 * step, step); }
+static double to_step(const rw_supply_in *in, double line_voltage)
+{
+	double step = in->secondary_voltage_step;
+	return rw_ceil_to(line_voltage - 0.5 * step, step) + in->secondary_steps_added * step;
+}
 
 static int diodes_for(const rw_supply_in *in, const rw_mains *mains, double line_voltage)
 {
@@ -59,17 +63,16 @@ static int diodes_for(const rw_supply_in *in, const rw_mains *mains, double line
  * volts, and the diodes. A rating given otherwise turns the two drops into shares of V^2/S: a quadratic, its stable (smaller) root. */
 static rw_status line_voltage_for(const rw_supply_in *in, double ux, int diodes, double *line_voltage, rw_error *err)
 {
-	double step = in->secondary_voltage_step;
 	if (in->duty_basis == RW_DUTY_NO_LOAD) {
-		*line_voltage = to_step(in->duty_voltage_dc / dc_of_line, step);
+		*line_voltage = to_step(in, in->duty_voltage_dc / dc_of_line);
 		return RW_OK;
 	}
 	double wanted = in->duty_voltage_dc + 2.0 * diodes * in->diode_drop_dc, ur = in->short_circuit_resistance;
-	double volts = to_step(wanted / (1.0 - 0.5 * ux - PI / 3.0 * ur) / dc_of_line, step);
+	double volts = to_step(in, wanted / (1.0 - 0.5 * ux - PI / 3.0 * ur) / dc_of_line);
 	if (!isnan(in->rated_power) && fabs(in->rated_power - rule_power(in, volts)) >= 0.5 * in->rated_power_step) {
 		double share = in->duty_current_dc * (3.0 / PI * ux + 2.0 * ur) / in->rated_power;
 		double root = dc_of_line * dc_of_line - 4.0 * share * wanted;
-		volts = root >= 0.0 ? to_step(2.0 * wanted / (dc_of_line + sqrt(root)), step) : (double)NAN;
+		volts = root >= 0.0 ? to_step(in, 2.0 * wanted / (dc_of_line + sqrt(root))) : (double)NAN;
 		if (!(root >= 0.0 && sqrt(2.0) * in->duty_current_dc * ux * volts <= 0.5 * in->rated_power)) {
 			(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.rated_power", "no secondary voltage gives %.6g V at %.4g A behind the impedance of 'rated_power' %.6g VA",
 			               in->duty_voltage_dc, in->duty_current_dc, in->rated_power);

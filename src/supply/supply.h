@@ -15,6 +15,7 @@ typedef struct rw_supply_in {
 	double duty_current_dc;          /* A: at that voltage; want; optional (likewise) */
 	double secondary_voltage_rms;    /* V line to line, no load, nominal mains */
 	double secondary_voltage_step;   /* V: rounding of it; rule R9: 50 V */
+	double secondary_steps_added;    /* 1: steps beyond what the duty needs, raised until the frozen set gives the heat wanted; R9: 0 */
 	double rated_power;              /* VA on no-load volts */
 	double rated_power_step;         /* VA: rounding; rule: 100 VA */
 	double short_circuit_voltage;    /* 1: impedance on rated_power; R9: 5 % */

@@ -13,7 +13,7 @@
 #define UX        "sqrt(supply.short_circuit_voltage^2 - supply.short_circuit_resistance^2)"
 #define RULE_KVA  "ceil_to(sqrt(2) * supply.secondary_voltage_rms * supply.duty_current_dc, supply.rated_power_step)"
 #define FULL_LOAD "(supply.duty_voltage_dc + 2 * supply.diodes_in_series * supply.diode_drop_dc)"
-#define TO_STEP(volts) "ceil_to(" volts " - supply.secondary_voltage_step / 2, supply.secondary_voltage_step)"
+#define TO_STEP(volts) "ceil_to(" volts " - supply.secondary_voltage_step / 2, supply.secondary_voltage_step) + supply.secondary_steps_added * supply.secondary_voltage_step"
 #define SHARE     "(supply.duty_current_dc * (3 / pi * " UX " + 2 * supply.short_circuit_resistance) / supply.rated_power)"
 #define KVA_IS    "abs(supply.rated_power - " RULE_KVA ") "
 #define MODE_1    "supply.commutation_ratio <= 0.5"
@@ -52,6 +52,13 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "gives the duty's volts after overlap, copper and diodes; to the nearest step", PRACTICE))},
 	{IN(secondary_voltage_step, voltage_rms, "", "step to which the secondary volts are rounded"), .role = RW_ASSUMED,
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "50 V", PRACTICE))},
+	{IN(secondary_steps_added, count, "", "steps of the secondary beyond what the duty needs"), .role = RW_ASSUMED,
+	 RW_FORMULAS(RW_BY_METHOD("raised one by one, from 0 to 10, until the frozen set gives the heat wanted at nominal mains",
+	                          "work.heat_power,work.loads.*,generator.*,oscillator.anode_voltage,oscillator.grid_leak,tank.*,valve.*,leads.inductance,leads.resistance,"
+	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,supply.short_circuit_resistance,supply.diode_drop_dc,"
+	                          "supply.diode_voltage_pk,supply.diode_margin,cases.*",
+	                          PRACTICE)),
+	 RW_INPUT(RW_FROM_TO(0.0, 10.0), RW_RULE("R9", "0, raised until the frozen set gives the heat wanted", PRACTICE))},
 	{IN(rated_power, apparent_power, "S_T", "rating of the transformer, on its no-load volts"), .role = RW_PART,
 	 RW_FORMULAS(RW_IS(RULE_KVA, BRIDGE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e8), RW_RULE("R9", "sqrt 3 times no-load line volts times line current of the duty; up to the step", PRACTICE))},

@@ -2,8 +2,8 @@
  *
  * Everything depends on the phase t by c = cos t alone, and both volts are straight in c, so each kink of the law lies at one c. The
  * half cycle is cut there. Variable of integration: u = tan(t/4), 0..1, in which c and dt are rational: no cosine at any node.
- * A root singularity at the end of a piece goes away by u = end + span y^2, roots at or beyond both ends by y^2 (3 - 2 y). Orders 4, 8, 16, 32, 64 a piece, each piece by its own
- * error estimate. */
+ * A root singularity at the end of a piece goes away by u = end + span y^2, roots at or beyond both ends by y^2 (3 - 2 y). Orders 4, 8,
+ * 16, 32, 64 a piece, each piece by its own error estimate. */
 #include "valve/valve_internal.h"
 
 enum { KINKS_MAX = 6, PIECES_MAX = 24, ORDER_MAX = 64 };
@@ -210,7 +210,8 @@ static double u_of(const struct piece *piece, double y)
 }
 
 /* One node after another; inlined once a region, so that the region is no question inside. */
-static inline __attribute__((always_inline)) void sum_nodes(const struct cycle *cycle, struct piece *piece, const rw__gauss_node *node, int order, rw__region region)
+static inline __attribute__((always_inline)) void sum_nodes(const struct cycle *cycle, struct piece *piece, const rw__gauss_node *node,
+                                                            int order, rw__region region)
 {
 	const rw_valve_law law = *cycle->law;
 	const rw_swing swing = *cycle->swing;

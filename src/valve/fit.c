@@ -24,7 +24,7 @@ typedef struct fit_state {
 	int n;
 	double anode_log[ROWS_MAX], grid_log[ROWS_MAX];   /* log of the row's current over the model's at unit perveance */
 	double log_perveance;
-	bool strict;                 /* a row without an operating point is an error, not a wall */
+	bool strict;                 /* all rows, and one without an operating point is an error, not a wall */
 } fit_state;
 
 static rw_status check_rows(double mu, const rw_operation *rows, int n, const bool *used, rw_error *err);
@@ -84,6 +84,8 @@ static rw_status scatter(void *context, double log_division, double *sum, rw_err
 	double mean = 0.0, total = 0.0;
 	int used = 0;
 	for (int i = 0; i < state->n; i++) {
+		if (!state->used[i] && !state->strict)           /* the others only have their error told at the end */
+			continue;
 		rw_class_c point = {0};
 		rw_status status = solve_row(state->mu, exp(log_division), &state->rows[i], &point, err);
 		if (status == RW_E_NOSOLVE && !state->strict) {
@@ -152,6 +154,7 @@ static rw_status drive_gap(void *context, double grid_swing_pk, double *gap, rw_
 	row_state *state = context;
 	state->swing.grid_swing_pk = grid_swing_pk;
 	RW_TRY(rw_class_c_solve(&state->law, &state->swing, 1e-9, &state->point, err));
-	*gap = 0.5 * grid_swing_pk * state->point.grid_current_fund_pk / state->point.grid_current_dc - state->row->drive_power / state->row->grid_current_dc;
+	*gap = 0.5 * grid_swing_pk * state->point.grid_current_fund_pk / state->point.grid_current_dc -
+	       state->row->drive_power / state->row->grid_current_dc;
 	return RW_OK;
 }

@@ -12,7 +12,7 @@ typedef enum rw__region {
 	RW__ROOT,        /* va >= vg > 0: grid share by the square root */
 	RW__SQUARE,      /* 0 < va < vg: grid share by the square */
 	RW__SWALLOWED,   /* va <= 0: all to the grid, none when vg <= 0 */
-	RW__IDEAL        /* the other law: one formula everywhere */
+	RW__IDEAL        /* the other law: one formula everywhere; emission does not limit it */
 } rw__region;
 
 static inline rw__region rw__region_of(const rw_valve_law *law, double va, double vg)

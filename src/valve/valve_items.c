@@ -5,6 +5,8 @@
 #define LIBRARY RW_FORMULAS(RW_BY_METHOD("value of the library entry", "valve.type", "valve-data"))
 #define ENTRY   RW_RULE("library", "the valve's entry", "valve-data")
 #define PART(member, kind, symbol, text) RW_NUMBER_OF(rw_valve_in, member, kind, symbol, text), .role = RW_PART, .scope = RW_PER_SET, LIBRARY
+#define CHOICE(member, text_) \
+	.key = #member, .offset = offsetof(rw_valve_in, member), .type = RW_CHOICE, .role = RW_PART, .scope = RW_PER_SET, .symbol = "", .text = (text_)
 
 static const char *const laws[] = {"divided", "ideal", NULL};
 static const char *const cathodes[] = {"thoriated", "tungsten", "oxide", NULL};
@@ -12,14 +14,13 @@ static const char *const cathodes[] = {"thoriated", "tungsten", "oxide", NULL};
 static const rw_item items[] = {
 	{.key = "type", .offset = offsetof(rw_valve_in, type), .type = RW_TEXT, .role = RW_PART, .scope = RW_PER_SET, .symbol = "",
 	 .text = "type of the valve: its library entry", RW_INPUT(.required = true)},
-	{.key = "law", .offset = offsetof(rw_valve_in, law), .type = RW_CHOICE, .role = RW_PART, .scope = RW_PER_SET, .symbol = "", .text = "law of the characteristic",
+	{CHOICE(law, "law of the characteristic"),
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, "rules-of-practice")), RW_INPUT(.choices = laws, RW_RULE("R1", "divided", "rules-of-practice"))},
 	{PART(perveance, perveance, "P", "perveance of the space current"), .uncertainty = 0.1, RW_INPUT(RW_OVER_TO(0.0, 1.0), ENTRY)},
 	{PART(mu, number, "\u03bc", "amplification factor"), .uncertainty = 0.05, RW_INPUT(RW_OVER_TO(1.0, 1000.0), ENTRY)},
 	{PART(division, number, "d", "anode to grid current at equal volts"), .uncertainty = 0.3, RW_INPUT(RW_OVER_TO(0.0, 100.0), ENTRY)},
 	{PART(emission, current_pk, "I_s", "greatest space current the cathode gives"), .uncertainty = 0.2, RW_INPUT(RW_OVER_TO(0.0, 1e5), .optional = true, ENTRY)},
-	{.key = "cathode", .offset = offsetof(rw_valve_in, cathode), .type = RW_CHOICE, .role = RW_PART, .scope = RW_PER_SET, .symbol = "", .text = "kind of cathode", LIBRARY,
-	 RW_INPUT(.choices = cathodes, ENTRY)},
+	{CHOICE(cathode, "kind of cathode"), LIBRARY, RW_INPUT(.choices = cathodes, ENTRY)},
 	{PART(anode_voltage_max, voltage_dc, "V_A,max", "greatest anode volts"), RW_INPUT(RW_OVER_TO(0.0, 1e5), ENTRY)},
 	{PART(anode_dissipation_max, power, "P_a,max", "greatest anode dissipation"), RW_INPUT(RW_OVER_TO(0.0, 1e7), ENTRY)},
 	{PART(anode_current_max, current_dc, "I_a,max", "greatest anode current"), RW_INPUT(RW_OVER_TO(0.0, 1e4), .optional = true, ENTRY)},

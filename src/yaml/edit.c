@@ -309,6 +309,15 @@ static void add(const edit *e, manner how, rw_text *out)
 
 /* ---- taking away ---- */
 
+/* The place behind the comma that follows at, comments between passed over; at when there is none. */
+static size_t behind_comma(const rw_tree *tree, size_t at)
+{
+	size_t place = at;
+	while (strchr(" \t\r\n#", tree->bytes[place]))   /* ends at the brace */
+		place = tree->bytes[place] == '#' ? rw__line_end(tree->bytes, tree->n, place) : place + 1;
+	return tree->bytes[place] == ',' ? place + 1 : at;
+}
+
 static void cut_from_flow(const edit *e, rw_text *out)
 {
 	const rw_node *node = e->node, *before = node->parent->first;
@@ -319,6 +328,8 @@ static void cut_from_flow(const edit *e, rw_text *out)
 		end = node->next->key_at.start;
 	else if (before != node)
 		start = before->value_at.end;
+	else
+		end = behind_comma(e->tree, end);
 	rw_text_add_n(out, e->tree->bytes, start);
 	rw_text_add(out, !node->next && before != node && is_empty(before) ? " " : "");
 	rw_text_add_n(out, e->tree->bytes + end, e->tree->n - end);

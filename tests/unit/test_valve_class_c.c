@@ -128,7 +128,7 @@ static void list(const rw_class_c *p, double figures[FIGURES])
 static void draw(rw_valve_law *law, rw_swing *swing)
 {
 	double mu = exp(uniform(log(5.0), log(200.0))), va = uniform(800.0, 15000.0);
-	*law = (rw_valve_law){.law = RW_LAW_DIVIDED, .perveance = exp(uniform(log(2e-4), log(5e-3))), .mu = mu, .division = uniform(1.0, 8.0), .emission = INFINITY};
+	*law = (rw_valve_law){.law = RW_LAW_DIVIDED, .perveance = exp(uniform(log(2e-4), log(5e-3))), .mu = mu, .division = uniform(1.0, 8.0), .emission = (double)INFINITY};
 	*swing = (rw_swing){.anode_voltage_dc = va, .anode_swing_pk = va * uniform(0.2, 1.25), .grid_bias = -va / mu * uniform(0.0, 3.5)};
 	swing->grid_swing_pk = -swing->grid_bias * uniform(0.8, 3.0) + (uniform(0.0, 1.0) < 0.2 ? 0.0 : va * uniform(0.0, 0.1));
 	if (uniform(0.0, 1.0) < 0.4) {
@@ -261,7 +261,7 @@ static void test_balances_and_scaling(void **state)
 static void test_limits(void **state)
 {
 	(void)state;
-	rw_valve_law law = {.law = RW_LAW_DIVIDED, .perveance = 1.613e-3, .mu = 21.7, .division = 2.385, .emission = INFINITY};
+	rw_valve_law law = {.law = RW_LAW_DIVIDED, .perveance = 1.613e-3, .mu = 21.7, .division = 2.385, .emission = (double)INFINITY};
 	rw_class_c point;
 	rw_error err;
 	/* no swing: a steady current, all angle */
@@ -283,16 +283,16 @@ static void test_limits(void **state)
 static void test_errors(void **state)
 {
 	(void)state;
-	const rw_valve_law good = {.law = RW_LAW_DIVIDED, .perveance = 1.613e-3, .mu = 21.7, .division = 2.385, .emission = INFINITY};
+	const rw_valve_law good = {.law = RW_LAW_DIVIDED, .perveance = 1.613e-3, .mu = 21.7, .division = 2.385, .emission = (double)INFINITY};
 	const rw_swing swing = {8123.0, 7031.0, -683.0, 1177.0};
 	rw_class_c point = {.anode_current_dc = 123.4}, before = point;
 	rw_error err;
-	const rw_swing bad[] = {{NAN, 7031.0, -683.0, 1177.0}, {8123.0, -1.0, -683.0, 1177.0}, {8123.0, 7031.0, -683.0, INFINITY}, {8123.0, 7031.0, -683.0, -0.5}};
+	const rw_swing bad[] = {{(double)NAN, 7031.0, -683.0, 1177.0}, {8123.0, -1.0, -683.0, 1177.0}, {8123.0, 7031.0, -683.0, (double)INFINITY}, {8123.0, 7031.0, -683.0, -0.5}};
 	for (int i = 0; i < 4; i++)
 		assert_int_equal(rw_class_c_solve(&good, &bad[i], 1e-6, &point, &err), RW_E_RANGE);
 	assert_int_equal(rw_class_c_solve(&good, &swing, 1e-2, &point, &err), RW_E_RANGE);
 	assert_string_equal(err.key, "tolerance");
-	assert_int_equal(rw_class_c_solve(&good, &swing, NAN, &point, NULL), RW_E_RANGE);
+	assert_int_equal(rw_class_c_solve(&good, &swing, (double)NAN, &point, NULL), RW_E_RANGE);
 	for (int i = 0; i < 4; i++) {
 		rw_valve_law law = good;
 		*(i == 0 ? &law.perveance : i == 1 ? &law.mu : i == 2 ? &law.division : &law.emission) = i == 2 ? (double)NAN : 0.0;

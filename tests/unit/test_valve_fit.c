@@ -87,6 +87,10 @@ static void test_bad_rows(void **state)
 	rows[1] = good, rows[1].output_power = 2217.0 * 0.387 * 0.985;   /* an efficiency no pulse of this drive has */
 	assert_int_equal(rw_valve_fit_rows(33.7, rows, 2, &fit, &err), RW_E_NOSOLVE);
 	assert_memory_equal(&fit, &before, sizeof fit);
+	fit.used[1] = before.used[1] = false;                   /* nor can its error be told when it takes no part */
+	assert_int_equal(rw_valve_fit_rows(33.7, rows, 2, &fit, &err), RW_E_NOSOLVE);
+	assert_memory_equal(&fit, &before, sizeof fit);
+	CHECK_OK(rw_valve_fit_rows(33.7, rows, 1, &fit, &err), &err);
 	const bool none[16] = {false};
 	memcpy(fit.used, none, sizeof none);
 	assert_int_equal(rw_valve_fit_rows(33.7, rows, 1, &fit, &err), RW_E_RANGE);

@@ -2,7 +2,7 @@
 #include "tests/check.h"
 #include "valve/valve_internal.h"
 
-static const rw_valve_law valve = {.law = RW_LAW_DIVIDED, .perveance = 1.613e-3, .mu = 21.7, .division = 2.385, .emission = INFINITY};
+static const rw_valve_law valve = {.law = RW_LAW_DIVIDED, .perveance = 1.613e-3, .mu = 21.7, .division = 2.385, .emission = (double)INFINITY};
 
 /* The formulas of the header, by powers, with none of the code's shortcuts. */
 static void by_powers(const rw_valve_law *law, double va, double vg, double *ia, double *ig)
@@ -39,7 +39,7 @@ static void test_values(void **state)
 		}
 	}
 	double ia, ig;
-	rw_valve_law s1 = {.law = RW_LAW_DIVIDED, .perveance = 2e-3, .mu = 20.0, .division = 2.4, .emission = INFINITY};
+	rw_valve_law s1 = {.law = RW_LAW_DIVIDED, .perveance = 2e-3, .mu = 20.0, .division = 2.4, .emission = (double)INFINITY};
 	rw_valve_currents(&s1, 8000.0, -100.0, &ia, &ig);
 	CHECK_NEAR(ia, 10.392305, 5e-8, "references/valve.md section 4, half the last printed digit");
 	assert_true(ig == 0.0);
@@ -95,7 +95,7 @@ static void test_continuity(void **state)
 static void test_law_of_item(void **state)
 {
 	(void)state;
-	rw_valve_in in = {.perveance = 1.61e-3, .mu = 21.7, .division = 2.39, .emission = NAN, .law = RW_LAW_DIVIDED};
+	rw_valve_in in = {.perveance = 1.61e-3, .mu = 21.7, .division = 2.39, .emission = (double)NAN, .law = RW_LAW_DIVIDED};
 	rw_valve_law law = rw_valve_law_of(&in);
 	assert_true(isinf(law.emission) && law.law == RW_LAW_DIVIDED && law.perveance == 1.61e-3 && law.mu == 21.7 && law.division == 2.39);
 	in.emission = 31.3;
