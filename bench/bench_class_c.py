@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""The swings of bench_class_c.c by SciPy, in the same JSON lines: fixed Gauss-Legendre, vectorised over all swings (pieces between the
+"""The swings of bench_class_c.c by SciPy, in the same JSON lines (processor time of one core): fixed Gauss-Legendre, vectorised over all swings (pieces between the
 kinks, 24 nodes each, phase as the variable; sines of a half-turn take the roots off the ends), and scipy.integrate.quad over each piece.
 usage: bench_class_c.py [points] [points for quad]      (needs numpy and scipy)
 """
@@ -109,13 +109,13 @@ def main():
 		for emission in (np.inf, 14.0):
 			name = ("light" if light else "loaded") + (" emission" if np.isfinite(emission) else "")
 			swing = swings(n, light)
-			start = time.perf_counter()
+			start = time.process_time()
 			fixed, evaluations = gauss(swing, emission)
-			seconds = time.perf_counter() - start
+			seconds = time.process_time() - start
 			first = [s[:few] for s in swing]
-			start = time.perf_counter()
+			start = time.process_time()
 			adaptive, counted = by_quad(first, emission, 1e-6)
-			taken = time.perf_counter() - start
+			taken = time.process_time() - start
 			off = float("%.2g" % np.max(np.abs(fixed[:4, :few] - adaptive[:4]) / adaptive[0]))
 			report("numpy fixed Gauss-Legendre", name, n, None, seconds, evaluations, np.mean(fixed[0]), off)
 			report("scipy.integrate.quad", name, few, 1e-6, taken, counted, np.mean(adaptive[0]), off)

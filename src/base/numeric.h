@@ -1,4 +1,4 @@
-/* Roots, least values, quadrature and small Newton systems: thin faces over the numeric library, with errors as values. */
+/* Roots, least values, quadrature and rounding: thin faces over the numeric library, with errors as values. */
 #ifndef RW_BASE_NUMERIC_H
 #define RW_BASE_NUMERIC_H
 

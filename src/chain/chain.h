@@ -65,6 +65,7 @@ typedef struct rw_chain {
 	rw_design *full;                /* the frozen copy, chosen members filled */
 	rw_solution *solution;
 	const rw_entry *valve_entry;
+	int job_at_fault;               /* the job an error of rw_chain_solve is about; for marking it in the file */
 	int n_checks;
 	rw_check *checks;               /* worst first */
 	int n_budgets;
@@ -93,6 +94,11 @@ void  rw_case_title(const rw_solution *solution, int scase, char *out, size_t ro
 /* Checks and budget, made by rw_chain_solve. A loss row can be left out by its key (tests that prove the closure sees it); NULL: none. */
 rw_status rw_chain_check(rw_chain *chain, rw_error *err);
 rw_status rw_chain_budget(rw_chain *chain, const char *leave_out, rw_error *err);
+
+/* A curve of a case, made on demand: series as in the rooms' tables ("oscillator.cycle"), n points, n >= 2.
+ * out  x [n], y [n_curves x n], curve by curve. errs RW_E_KEY for an unknown series, RW_E_NOSOLVE for a case that is not solved */
+RW_MUST_USE rw_status rw_chain_series(const rw_chain *chain, const char *key, int scase, int n, double *x, double *y, rw_error *err);
+const rw_series *rw_chain_find_series(const rw_chain *chain, const char *key);   /* NULL: there is none */
 
 /* JSON as in docs/file-reference: figures, cases, budget, checks, notes. */
 rw_status rw_chain_json(const rw_chain *chain, rw_text *out, rw_error *err);

@@ -296,8 +296,11 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	rw_line line;
 	int job, load;
 	RW_TRY(design_job(chain, generator, &job, err));
-	for (int j = 0; j < chain->full->n_jobs; j++)
+	for (int j = 0; j < chain->full->n_jobs; j++) {
+		chain->job_at_fault = j;
 		RW_TRY(rw_leads_choose(rw_chain_in(chain, "leads", j), generator->frequency, err));
+	}
+	chain->job_at_fault = job;
 	RW_TRY(rw_line_of(chain, job, &line, err));
 	fill_constants(&line);
 	RW_TRY(pick_state(chain, &line, &point, &load, err));

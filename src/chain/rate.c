@@ -113,6 +113,7 @@ static rw_status rate_together(rw_chain *chain, int threads, rw_error *err)
 		if (c.status[k] != RW_OK) {   /* the first by index, whoever met it first in time */
 			if (err)
 				*err = c.err[k];
+			chain->job_at_fault = chain->solution->cases[k].job;
 			return c.status[k];
 		}
 	return RW_OK;
@@ -123,6 +124,7 @@ rw_status rw_rate_cases(rw_chain *chain, rw_error *err)
 	if (chain->base->threads > 1)
 		return rate_together(chain, chain->base->threads, err);
 	for (int k = 0; k < chain->solution->n_cases; k++) {
+		chain->job_at_fault = chain->solution->cases[k].job;
 		RW_TRY(rate_one(chain, k, chain->work, err));
 		if (chain->work->progress)
 			chain->work->progress(chain->work->progress_context, k + 1, chain->solution->n_cases, "cases");

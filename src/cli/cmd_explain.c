@@ -51,6 +51,31 @@ static const char *source_words(void *context, const char *key)
 	return source ? source->text : NULL;
 }
 
+enum { POINTS = 25, CURVES_MAX = 6 };
+
+static rw_status put_series(rw_session *session, const rw_series *series, const char *key, int scase, rw_error *err)
+{
+	double x[POINTS], y[CURVES_MAX * POINTS];
+	char heading[CURVES_MAX + 1][64], cell[CURVES_MAX + 1][64];
+	const char *headings[CURVES_MAX + 1], *cells[CURVES_MAX + 1];
+	RW_TRY(rw_chain_series(&session->chain, key, scase, POINTS, x, y, err));
+	for (int c = 0; c <= series->n_curves; c++) {
+		snprintf(heading[c], sizeof heading[c], ">%s", c ? series->curve_text[c - 1] : series->x_text);
+		headings[c] = heading[c];
+		cells[c] = cell[c];
+	}
+	printf("\n%s: %s\n", key, series->text);
+	rw_grid *grid = rw_grid_new(headings, series->n_curves + 1);
+	for (int k = 0; k < POINTS; k++) {
+		rw_units_print(session->units, series->x_kind, x[k], 3, cell[0], sizeof cell[0]);
+		for (int c = 0; c < series->n_curves; c++)
+			rw_units_print(session->units, series->curve_kind[c], y[c * POINTS + k], 3, cell[c + 1], sizeof cell[c + 1]);
+		rw_grid_row(grid, cells);
+	}
+	rw_grid_print(grid);
+	return RW_OK;
+}
+
 static rw_status put_working(rw_session *session, const options *o, int scase, rw_error *err)
 {
 	const rw_graph *graph;
@@ -61,6 +86,11 @@ static rw_status put_working(rw_session *session, const options *o, int scase, r
 	rw_case_title(session->chain.solution, scase, title, sizeof title);
 	printf("Case: %s\n", title);
 	for (int i = 0; i < o->n; i++) {
+		const rw_series *series = rw_chain_find_series(&session->chain, o->key[i]);
+		if (series) {
+			RW_TRY(put_series(session, series, o->key[i], scase, err));
+			continue;
+		}
 		rw_text text;
 		rw_text_init(&text);
 		rw_status status = rw_explain(&view, session->units, graph, &session->arena, o->key[i], &how, &text, err);
@@ -75,7 +105,7 @@ static rw_status put_working(rw_session *session, const options *o, int scase, r
 int rw_cmd_explain(const rw_cli *cli, int argc, char **argv)
 {
 	const struct argp argp = {table, parse, "FILE KEY...", "The working of a figure: formula, the same with numbers, where each came from.\v"
-	                                                       "Keys are listed by 'solve FILE --format csv'.", NULL, NULL, NULL};
+	                                                       "Keys are listed by 'solve FILE --format csv'; the curves are oscillator.cycle and supply.regulation.", NULL, NULL, NULL};
 	options o = {.depth = 2};
 	argp_parse(&argp, argc, argv, 0, NULL, &o);
 	rw_session session;

@@ -58,6 +58,6 @@ int rw_session_solve(rw_session *session, const rw_cli *cli, const char *file)
 		return code;
 	if (rw_chain_solve(&session->base, session->generator.design, &session->arena, &session->work, &session->chain, &err) == RW_OK)
 		return 0;
-	rw_generator_mark(&session->generator, 0, &err);
+	rw_generator_mark(&session->generator, session->chain.job_at_fault, &err);
 	return report(cli, &err);
 }

@@ -6,7 +6,7 @@
 
 #include "item/figure.h"
 
-enum { SEEN_MAX = 400, READS_MAX = 64 };
+enum { SEEN_MAX = 400, READS_MAX = 64, SOURCES_MAX = 64 };
 
 typedef struct explainer {
 	const rw_view *view;
@@ -20,6 +20,9 @@ typedef struct explainer {
 	int element;             /* of the item in hand, for '*' in its formula */
 	rw_slot reads[READS_MAX];
 	int n_reads;
+	const char *told[SOURCES_MAX];   /* sources whose words stand above already */
+	int n_told;
+	bool *set_told;          /* [components] sets of figures solved together that stand above already */
 } explainer;
 
 static bool same_slot(rw_slot a, rw_slot b) { return a.room == b.room && a.item == b.item && a.element == b.element && a.scase == b.scase; }
@@ -40,11 +43,20 @@ static void indent(explainer *e, int level)
 		rw_text_add(e->out, "  ");
 }
 
+static bool told_before(explainer *e, const char *key)
+{
+	for (int i = 0; i < e->n_told; i++)
+		if (strcmp(e->told[i], key) == 0)
+			return true;
+	if (e->n_told < SOURCES_MAX)
+		e->told[e->n_told++] = key;
+	return false;
+}
+
 static void put_source(explainer *e, const char *key)
 {
-	const char *words = e->options->source_text && key ? e->options->source_text(e->options->source_context, key) : NULL;
-	if (key)
-		rw_text_addf(e->out, "%s%s%s", key, words ? ": " : "", words ? words : "");
+	const char *words = e->options->source_text && !told_before(e, key) ? e->options->source_text(e->options->source_context, key) : NULL;
+	rw_text_addf(e->out, "%s%s%s", key, words ? ": " : "", words ? words : "");
 }
 
 /* "tank.loaded_q = 17.2   loaded Q" and how it came. */
@@ -56,7 +68,7 @@ static void put_head(explainer *e, rw_slot slot, int level)
 	rw_figure_print(e->view, e->units, slot, value, sizeof value);
 	indent(e, level);
 	rw_text_addf(e->out, "%s = %s", key, value);
-	if (item->kind && item->kind->measure[0])
+	if (item->kind && item->kind->measure[0] && rw_item_exists(e->view, slot))
 		rw_text_addf(e->out, " %s", item->kind->measure);
 	if (item->uncertainty > 0.0 && !item->input)
 		rw_text_addf(e->out, " (\u00b1%.3g %%)", item->uncertainty * 100.0);
@@ -76,7 +88,7 @@ static void put_origin(explainer *e, rw_slot slot, int level)
 	else if (o->state == RW_CHOSEN)
 		rw_text_addf(e->out, "chosen by %s: %s", o->rule, o->note ? o->note : item->input->rule_text);
 	else
-		rw_text_add(e->out, "open");
+		rw_text_add(e->out, item->input->optional ? "open: none is given, none is needed" : "open");
 	if (o->state == RW_GIVEN && o->note)
 		rw_text_addf(e->out, "; as in %s", o->note);
 	if (o->unverified)
@@ -136,18 +148,21 @@ static rw_status put_expression(explainer *e, const char *text, int level, const
 	return RW_OK;
 }
 
-/* METHOD: the keys it says it reads; "valve.*" stands for many and is shown as such. */
+/* METHOD: the keys it says it reads; "valve.*" stands for many and is named as such. */
 static void note_method_reads(explainer *e, const char *reads)
 {
 	char list[2048];
 	char *rest = NULL;
+	bool any = false;
 	snprintf(list, sizeof list, "%s", reads);
 	for (char *key = strtok_r(list, ", ", &rest); key; key = strtok_r(NULL, ", ", &rest)) {
 		size_t n = strlen(key);
-		if (n > 2 && strcmp(key + n - 2, ".*") == 0)
-			rw_text_addf(e->out, " %s", key);
+		bool below = n > 2 && strcmp(key + n - 2, ".*") == 0;
+		if (below)
+			rw_text_addf(e->out, "%s %s", any ? "," : "; reads", key);
 		else
 			note_read(e, key, false);
+		any = any || below;
 	}
 }
 
@@ -171,10 +186,8 @@ static rw_status put_formula(explainer *e, rw_slot slot, const rw_formula *formu
 	default:
 		indent(e, level + 1);
 		rw_text_addf(e->out, "%s", formula->text);
-		if (formula->reads) {
-			rw_text_add(e->out, "; reads");
+		if (formula->reads)
 			note_method_reads(e, formula->reads);
-		}
 		rw_text_add(e->out, "\n");
 	}
 	if (formula->source) {
@@ -195,6 +208,11 @@ static void put_together(explainer *e, rw_slot slot, int level)
 	if (n < 2)
 		return;
 	indent(e, level + 1);
+	if (e->set_told[component]) {
+		rw_text_add(e->out, "solved together with the set named above\n");
+		return;
+	}
+	e->set_told[component] = true;
 	rw_text_add(e->out, "solved together with");
 	for (int i = 0, put = 0; i < e->graph->n && put < 12; i++) {
 		int r, it;
@@ -276,7 +294,8 @@ static rw_status explain_slot(explainer *e, rw_slot slot, int level, rw_error *e
 	int n = e->n_reads;
 	memcpy(reads, e->reads, sizeof reads);
 	for (int i = 0; i < n; i++)
-		RW_TRY(explain_slot(e, reads[i], level + 1, err));
+		if (!same_slot(reads[i], slot))   /* a balance reads the figure it is the balance of */
+			RW_TRY(explain_slot(e, reads[i], level + 1, err));
 	return RW_OK;
 }
 
@@ -286,7 +305,10 @@ rw_status rw_explain(const rw_view *view, const rw_units *units, const rw_graph 
 	explainer *e = RW_ARENA_NEW(arena, explainer, 1);
 	if (!e)
 		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
-	*e = (explainer){.view = view, .units = units, .graph = graph, .arena = arena, .options = options, .out = out};
+	*e = (explainer){.view = view, .units = units, .graph = graph, .arena = arena, .options = options, .out = out,
+	                 .set_told = RW_ARENA_NEW(arena, bool, graph->n)};
+	if (!e->set_told)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
 	rw_slot slot;
 	RW_TRY(rw_slot_find(view, key, RW_NO_ELEMENT, &slot, err));
 	RW_TRY(explain_slot(e, slot, 0, err));

@@ -13,9 +13,13 @@ int rw_figure_digits(const rw_item *item)
 	return item->uncertainty > 0.0 && item->uncertainty < 1e-3 ? 4 : 3;
 }
 
-/* A chosen value was rounded when it was chosen: as many digits as it has, two at least. */
-static int chosen_digits(double x)
+/* A chosen value was rounded when it was chosen, in the unit it is read in: as many digits as it has there, two at least. */
+static int chosen_digits(const rw_units *units, const rw_kind *kind, double si)
 {
+	double factor, offset;
+	if (rw_units_factor(units, kind, rw_units_customary(units, kind, si), &factor, &offset, NULL) != RW_OK)
+		return 4;
+	double x = (si - offset) / factor;
 	int digits = 2;
 	while (digits < 5 && fabs(rw_round_digits(x, digits) - x) > 1e-9 * fabs(x))
 		digits++;
@@ -37,7 +41,7 @@ void rw_figure_print(const rw_view *view, const rw_units *units, rw_slot slot, c
 	else if (item->type == RW_INTEGER)
 		snprintf(out, room, "%.0f", rw_slot_get(view, slot));
 	else
-		rw_units_print(units, item->kind, rw_slot_get(view, slot), item->input ? chosen_digits(rw_slot_get(view, slot)) : rw_figure_digits(item), out, room);
+		rw_units_print(units, item->kind, rw_slot_get(view, slot), item->input ? chosen_digits(units, item->kind, rw_slot_get(view, slot)) : rw_figure_digits(item), out, room);
 }
 
 const char *rw_role_name(rw_role role)

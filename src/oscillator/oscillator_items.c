@@ -95,7 +95,16 @@ static const rw_limit limits[] = {
      .needs = "valve.frequency_max", .text = "frequency at full ratings", .source = "valve-data", .remedy = "a lower frequency, or a valve rated for it"},
 };
 
+static const char *const cycle_text[] = {"anode volts", "grid volts", "anode current", "grid current"};
+static const rw_kind *const cycle_kind[] = {&rw_kind_voltage_dc, &rw_kind_voltage_dc, &rw_kind_current_dc, &rw_kind_current_dc};
+
+static const rw_series series[] = {
+    {.key = "cycle", .text = "the valve over one RF cycle, from the crest of the grid volts", .x_text = "angle", .x_kind = &rw_kind_angle,
+     .n_curves = 4, .curve_text = cycle_text, .curve_kind = cycle_kind},
+};
+
 const rw_room rw_oscillator_room = {
     .name = "oscillator", .text = "Oscillator", .in_size = sizeof(rw_oscillator_in), .case_size = sizeof(rw_oscillator_case),
     .items = items, .n_items = sizeof items / sizeof items[0], .limits = limits, .n_limits = sizeof limits / sizeof limits[0],
+    .series = series, .n_series = 1,
 };

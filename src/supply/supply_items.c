@@ -54,7 +54,8 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "50 V", PRACTICE))},
 	{IN(secondary_steps_added, count, "", "steps of the secondary beyond what the duty needs"), .role = RW_ASSUMED,
 	 RW_FORMULAS(RW_BY_METHOD("raised one by one, from 0 to 10, until the frozen set gives the heat wanted at nominal mains",
-	                          "work.heat_power,work.loads.*,generator.*,oscillator.anode_voltage,oscillator.grid_leak,tank.*,valve.*,leads.inductance,leads.resistance,"
+	                          "work.heat_power,work.loads.*,generator.*,oscillator.anode_voltage,oscillator.grid_leak,tank.capacitance,tank.inductance,tank.inductor_q,tank.loss_tangent,tank.grid_mutual,tank.grid_inductance,"
+	                          "tank.blocking_capacitance,tank.choke_inductance,protection.bleeder_resistance,work.empty,valve.*,leads.inductance,leads.resistance,"
 	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,supply.short_circuit_resistance,supply.diode_drop_dc,"
 	                          "supply.diode_voltage_pk,supply.diode_margin,cases.*",
 	                          PRACTICE)),
@@ -156,7 +157,16 @@ static const rw_limit limits[] = {
 	 .remedy = "more diodes in series in each arm"},
 };
 
+static const char *const regulation_text[] = {"direct volts"};
+static const rw_kind *const regulation_kind[] = {&rw_kind_voltage_dc};
+
+static const rw_series series[] = {
+	{.key = "regulation", .text = "direct volts over direct current at the case's mains, to one and a half times the duty's current",
+	 .x_text = "direct current", .x_kind = &rw_kind_current_dc, .n_curves = 1, .curve_text = regulation_text, .curve_kind = regulation_kind},
+};
+
 const rw_room rw_supply_room = {
 	.name = "supply", .text = "HT supply", .in_size = sizeof(rw_supply_in), .set_size = sizeof(rw_supply_set), .case_size = sizeof(rw_supply_case),
 	.items = items, .n_items = (int)(sizeof items / sizeof items[0]), .limits = limits, .n_limits = (int)(sizeof limits / sizeof limits[0]),
+	.series = series, .n_series = 1,
 };

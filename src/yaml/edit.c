@@ -391,7 +391,7 @@ static const rw_node nothing;   /* an empty mapping */
 static bool same_but(const rw_node *was, const rw_node *is, const char *rest, const char *value)
 {
 	if (rest && !*rest)
-		return is->value && strcmp(is->value, value) == 0;
+		return value && is->value && strcmp(is->value, value) == 0;
 	if (was->value && !(rest && is_empty(was)))
 		return !rest && is->value && strcmp(is->value, was->value) == 0;
 	const rw_node *b = is->first;

@@ -11,6 +11,7 @@ typedef struct reader {
 	const char   *name, *bytes;
 	size_t        n;
 	size_t        at_character, at_byte;   /* the same place twice; the scanner counts characters behind the byte-order mark */
+	size_t        last_end;                /* of the last event, in characters */
 	rw_node      *here;                    /* the last key read, for the scanner's faults */
 	size_t        last_quoted_line;        /* where the last scalar began, 1-based, when it is a quoted one of several lines; else 0 */
 	key_slot     *slots;                   /* open addressing over (parent, key) */
@@ -138,6 +139,7 @@ static bool next_event(reader *r, yaml_event_t *event)
 {
 	if (!yaml_parser_parse(&r->parser, event))
 		return scanner_failed(r);
+	r->last_end = event->end_mark.index;
 	if (event->type == YAML_SCALAR_EVENT) {
 		yaml_scalar_style_t style = event->data.scalar.style;
 		bool quoted = style == YAML_SINGLE_QUOTED_SCALAR_STYLE || style == YAML_DOUBLE_QUOTED_SCALAR_STYLE;
@@ -240,7 +242,8 @@ static void refuse_properties(reader *r, const rw_node *node, const yaml_event_t
 	const void *tag = scalar ? event->data.scalar.tag : event->data.mapping_start.tag;
 	bool bare_tag = scalar && at->start < r->n && r->bytes[at->start] == '!';   /* the scanner drops a lone '!' */
 	if (anchor)
-		fault(r, node, at, "an anchor ('&') is not accepted", "the value itself", "write the value out where it is used; quote a text that begins with '&'");
+		fault(r, node, at, "an anchor ('&') is not accepted", "the value itself",
+		      "write the value out where it is used; quote a text that begins with '&'");
 	if (tag || bare_tag)
 		fault(r, node, at, "a tag ('!') is not accepted", "the value itself", "leave the tag out; quote a text that begins with '!'");
 }
@@ -253,8 +256,16 @@ static void refuse_value(reader *r, const rw_node *node, const yaml_event_t *eve
 		fault(r, node, at, "a list without names is not accepted", "a mapping: every entry has a name, 'name: value'", "give each entry a name");
 }
 
-/* What makes a key unfit, or NULL. */
-static const char *key_fault(const reader *r, const yaml_event_t *event, const rw_span *at, const char **hint)
+/* True when a '? ' stands between the end of the last thing and the key. */
+static bool is_marked(const reader *r, size_t from, size_t key)
+{
+	while (from < key && strchr(" \t\r\n,#", r->bytes[from]))
+		from = r->bytes[from] == '#' ? rw__line_end(r->bytes, r->n, from) : from + 1;
+	return from < key && r->bytes[from] == '?';
+}
+
+/* What makes a key unfit, or NULL. before: end of what stands before it */
+static const char *key_fault(const reader *r, const yaml_event_t *event, size_t before, const rw_span *at, const char **hint)
 {
 	*hint = "write 'key: value'";
 	if (event->type != YAML_SCALAR_EVENT)
@@ -270,6 +281,8 @@ static const char *key_fault(const reader *r, const yaml_event_t *event, const r
 		*hint = "write the entries out";
 		return "a merge key ('<<') is not accepted";
 	}
+	if (is_marked(r, before, at->start))
+		return "a key behind '? ' is not accepted";
 	size_t colon = at->end;
 	while (colon < r->n && (r->bytes[colon] == ' ' || r->bytes[colon] == '\t'))
 		colon++;
@@ -376,11 +389,12 @@ static bool read_value(reader *r, rw_node *node, int depth)
 	return on;
 }
 
-/* The entry whose key's event is given; *last is the mapping's last entry so far, or NULL. */
-static bool read_entry(reader *r, rw_node *mapping, rw_node **last, const yaml_event_t *event, int depth)
+/* The entry whose key's event is given, before: where the event before that ended; *last is the mapping's last entry so far, or NULL. */
+static bool read_entry(reader *r, rw_node *mapping, rw_node **last, const yaml_event_t *event, size_t before, int depth)
 {
+	size_t from = byte_of(r, before);
 	rw_span at = span_of(r, &event->start_mark, &event->end_mark);
-	const char *hint, *unfit = key_fault(r, event, &at, &hint);
+	const char *hint, *unfit = key_fault(r, event, from, &at, &hint);
 	if (unfit) {
 		fault(r, mapping, &at, unfit, "'key: value'", hint);
 		return (!opens(event) || skip(r, 1, depth)) && skip(r, 0, depth);
@@ -410,6 +424,7 @@ static bool read_mapping(reader *r, rw_node *mapping, int depth)
 	rw_node *last = NULL;
 	bool flow = mapping->value_at.end > mapping->value_at.start;   /* a block mapping opens without a character of its own */
 	for (;;) {
+		size_t before = r->last_end;
 		yaml_event_t event;
 		if (!next_event(r, &event))
 			return false;
@@ -422,7 +437,7 @@ static bool read_mapping(reader *r, rw_node *mapping, int depth)
 			yaml_event_delete(&event);
 			return true;
 		}
-		bool on = read_entry(r, mapping, &last, &event, depth);
+		bool on = read_entry(r, mapping, &last, &event, before, depth);
 		yaml_event_delete(&event);
 		if (!on)
 			return false;

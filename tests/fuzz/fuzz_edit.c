@@ -13,12 +13,14 @@ static void compare(const rw_node *a, const rw_node *b, const char *path)
 {
 	char own[4096];
 	rw_yaml_path(a, own, sizeof own);
-	bool on = strncmp(own, path, strlen(own)) == 0 && a->value && (a->value_n == 0 || strcmp(own, path) == 0);
+	size_t n = strlen(own);
+	bool on = strcmp(own, path) == 0 || (strncmp(own, path, n) == 0 && path[n] == '.' && a->value && a->value_n == 0);
 	REQUIRE(strcmp(a->key, b->key) == 0 && (on || !a->value || (b->value && strcmp(a->value, b->value) == 0)));
 	for (a = a->first, b = b->first; a; a = a->next, b = b->next) {
 		REQUIRE(b);
 		compare(a, b, path);
 	}
+	REQUIRE(!b || !b->next);   /* at most one new entry */
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t n)

@@ -17,8 +17,8 @@ static size_t visit(const rw_tree *tree, const rw_node *node)
 	for (size_t at = node->value_at.start; at < node->value_at.end; at++)
 		seen += tree->bytes[at] != '\0';
 	for (const rw_node *child = node->first; child; child = child->next) {
-		REQUIRE(child->parent == node && child->key_at.start >= node->value_at.start && child->value_at.end <= node->value_at.end);
-		REQUIRE(child->key_at.end <= child->value_at.start);
+		REQUIRE(child->parent == node && child->key_at.start >= node->value_at.start && child->key_at.end <= child->value_at.start);
+		REQUIRE(child->value_at.end <= node->value_at.end);
 		seen += visit(tree, child);
 	}
 	return seen;

@@ -400,6 +400,16 @@ static void singular_is_refused(void **state)
 	rw_net_port(&net, 1, 0);
 	check_refused(&net, f, RW_E_NOSOLVE, "network", "node 2", *state);
 
+	rw_net_start(&net, 3);   /* a port that holds its node while it is driven, and not when it is open */
+	rw_net_add(&net, RW_PART_R, 1, 0, 48.31, 0.0);
+	rw_net_port(&net, 1, 0);
+	rw_net_port(&net, 2, 0);
+	rw_error err;
+	const double complex v[2] = {31.7, 4.41};
+	CHECK_OK(rw_net_stress(&net, f, v, NULL, *state, NULL, NULL, NULL, &err), &err);
+	assert_int_equal(rw_net_stress(&net, f, v, (bool[]){false, true}, *state, NULL, NULL, NULL, &err), RW_E_NOSOLVE);
+	assert_string_equal(err.hint, "nothing connects node 2 to earth");
+
 	rw_net_start(&net, 2);   /* two sources for one voltage */
 	rw_net_add(&net, RW_PART_R, 1, 0, 48.31, 0.0);
 	rw_net_port(&net, 1, 0);
