@@ -8,9 +8,9 @@
 typedef struct rw__dense {
 	int n, n_b;
 	double complex *a, *b, *x;       /* [n x n], [n x n_b], [n x n_b] */
-	double complex *factors, *rest;  /* [n x n], [n] */
+	double complex *rows, *factors, *rest;   /* [n x n] and [n x n] row by row, [n] */
 	double *scale_column;            /* [n], powers of two */
-	int *row_of;                     /* [n] */
+	size_t *row_of;                  /* [n] */
 } rw__dense;
 
 /* All zero, and in scratch until the caller rewinds it. False when memory is out. */
@@ -18,8 +18,7 @@ bool rw__dense_start(rw__dense *s, int n, int n_b, rw_arena *scratch);
 
 /* Scaled, factored with row exchanges, refined. False when a is singular or so near to it that x is not worth showing.
  * out  x, *correction what the refinement still moved, relative to the largest unknown, 1
- * cost n^3/3 complex products at most; zeros are skipped. The same bits on any thread; that is why no BLAS is used here: the serial build of
- *      the one at hand (OpenBLAS 0.3.21) let two threads write one work buffer, seen by the thread sanitizer and in wrong figures */
+ * src  LU with row exchanges of the numeric library, on its own BLAS: the serial OpenBLAS 0.3.21 lets two threads write one work buffer */
 bool rw__dense_solve(rw__dense *s, double *correction);
 
 #endif

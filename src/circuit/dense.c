@@ -1,5 +1,7 @@
 #include "circuit/circuit_internal.h"
 
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_linalg.h>
 #include <math.h>
 
 enum { REFINEMENTS = 2 };
@@ -12,12 +14,13 @@ bool rw__dense_start(rw__dense *s, int n, int n_b, rw_arena *scratch)
 	*s = (rw__dense){.n = n, .n_b = n_b};
 	s->a = RW_ARENA_NEW(scratch, double complex, n * n);
 	s->factors = RW_ARENA_NEW(scratch, double complex, n * n);
+	s->rows = RW_ARENA_NEW(scratch, double complex, n * n);
 	s->b = RW_ARENA_NEW(scratch, double complex, n * n_b);
 	s->x = RW_ARENA_NEW(scratch, double complex, n * n_b);
 	s->rest = RW_ARENA_NEW(scratch, double complex, n);
 	s->scale_column = RW_ARENA_NEW(scratch, double, n);
-	s->row_of = RW_ARENA_NEW(scratch, int, n);
-	return s->a && s->factors && s->b && s->x && s->rest && s->scale_column && s->row_of;
+	s->row_of = RW_ARENA_NEW(scratch, size_t, n);
+	return s->a && s->rows && s->factors && s->b && s->x && s->rest && s->scale_column && s->row_of;
 }
 
 static double size(double complex z) { return fmax(fabs(creal(z)), fabs(cimag(z))); }
@@ -61,83 +64,42 @@ static bool scale(rw__dense *s)
 	return true;
 }
 
-static void exchange(rw__dense *s, int a, int b)
+/* Row by row copies for the library: its matrix to keep and its matrix to factor. */
+static bool factor(rw__dense *s, gsl_matrix_complex *lu, gsl_permutation *p)
 {
-	for (int column = 0; column < s->n; column++) {
-		double complex *top = s->factors + column * s->n, keep = top[a];
-		top[a] = top[b];
-		top[b] = keep;
-	}
-	int keep = s->row_of[a];
-	s->row_of[a] = s->row_of[b];
-	s->row_of[b] = keep;
-}
-
-static bool factor(rw__dense *s)
-{
-	const int n = s->n;
-	for (int k = 0; k < n * n; k++)
-		s->factors[k] = s->a[k];
-	for (int k = 0; k < n; k++)
-		s->row_of[k] = k;
-	for (int k = 0; k < n; k++) {
-		double complex *pivots = s->factors + k * n;
-		int best = k;
-		for (int row = k + 1; row < n; row++)
-			if (size(pivots[row]) > size(pivots[best]))
-				best = row;
-		if (!(size(pivots[best]) > pivot_least))
-			return false;
-		if (best != k)
-			exchange(s, best, k);
-		for (int row = k + 1; row < n; row++)
-			if (pivots[row] != 0.0)
-				pivots[row] /= pivots[k];
-		for (int column = k + 1; column < n; column++) {
-			double complex *top = s->factors + column * n;
-			if (top[k] != 0.0)
-				for (int row = k + 1; row < n; row++)
-					top[row] -= pivots[row] * top[k];
+	int sign;
+	for (int row = 0; row < s->n; row++)
+		for (int column = 0; column < s->n; column++) {
+			s->rows[row * s->n + column] = s->a[column * s->n + row];
+			s->factors[row * s->n + column] = s->a[column * s->n + row];
 		}
-	}
+	if (gsl_linalg_complex_LU_decomp(lu, p, &sign) != GSL_SUCCESS)
+		return false;
+	for (int k = 0; k < s->n; k++)
+		if (!(size(s->factors[k * s->n + k]) > pivot_least))
+			return false;
 	return true;
 }
 
-/* rest = b - A x, then rest = the step that this asks of x. */
-static void find_step(rw__dense *s, const double complex *b, const double complex *x)
+/* Solved and refined. Returns what the refinement still moved, relative to the largest unknown. */
+static double solve_one(rw__dense *s, const gsl_matrix_complex *a, const gsl_matrix_complex *lu, const gsl_permutation *p, const double complex *b,
+                        double complex *x)
 {
-	const int n = s->n;
-	double complex *y = s->rest;
-	for (int k = 0; k < n; k++)
-		y[k] = b[s->row_of[k]];
-	for (int column = 0; column < n; column++)
-		if (x[column] != 0.0)
-			for (int k = 0; k < n; k++)
-				y[k] -= s->a[column * n + s->row_of[k]] * x[column];
-	for (int column = 0; column < n; column++)
-		if (y[column] != 0.0)
-			for (int row = column + 1; row < n; row++)
-				y[row] -= s->factors[column * n + row] * y[column];
-	for (int column = n - 1; column >= 0; column--) {
-		y[column] /= s->factors[column * n + column];
-		for (int row = 0; row < column; row++)
-			y[row] -= s->factors[column * n + row] * y[column];
-	}
-}
-
-/* From x = 0, so that the first step is the solution and the others refine it. Returns the size of the first refinement. */
-static double solve_one(rw__dense *s, const double complex *b, double complex *x)
-{
+	const size_t n = (size_t)s->n;
+	gsl_vector_complex_const_view right = gsl_vector_complex_const_view_array((const double *)b, n);
+	gsl_vector_complex_view left = gsl_vector_complex_view_array((double *)x, n), rest = gsl_vector_complex_view_array((double *)s->rest, n);
 	double correction = 0.0;
-	for (int step = 0; step <= REFINEMENTS; step++) {
+	if (gsl_linalg_complex_LU_solve(lu, p, &right.vector, &left.vector) != GSL_SUCCESS)
+		return (double)INFINITY;
+	for (int step = 0; step < REFINEMENTS; step++) {
 		double most = 0.0, moved = 0.0;
-		find_step(s, b, x);
-		for (int k = 0; k < s->n; k++) {
-			x[k] += s->rest[k];
+		if (gsl_linalg_complex_LU_refine(a, lu, p, &right.vector, &left.vector, &rest.vector) != GSL_SUCCESS)
+			return (double)INFINITY;
+		for (int k = 0; k < s->n; k++) {   /* the library leaves its step in the rest */
 			most = fmax(most, size(x[k]));
 			moved = fmax(moved, size(s->rest[k]));
 		}
-		if (step == 1 && most > 0.0)
+		if (step == 0 && most > 0.0)
 			correction = moved / most;
 	}
 	for (int k = 0; k < s->n; k++) {
@@ -150,11 +112,16 @@ static double solve_one(rw__dense *s, const double complex *b, double complex *x
 
 bool rw__dense_solve(rw__dense *s, double *correction)
 {
+	const size_t n = (size_t)s->n;
 	*correction = 1.0;
-	if (!scale(s) || !factor(s))
+	if (!scale(s))
+		return false;
+	gsl_matrix_complex_view a = gsl_matrix_complex_view_array((double *)s->rows, n, n), lu = gsl_matrix_complex_view_array((double *)s->factors, n, n);
+	gsl_permutation p = {n, s->row_of};
+	if (!factor(s, &lu.matrix, &p))
 		return false;
 	*correction = 0.0;
 	for (int k = 0; k < s->n_b; k++)
-		*correction = fmax(*correction, solve_one(s, s->b + k * s->n, s->x + k * s->n));
+		*correction = fmax(*correction, solve_one(s, &a.matrix, &lu.matrix, &p, s->b + k * s->n, s->x + k * s->n));
 	return *correction <= correction_most;
 }

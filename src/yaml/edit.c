@@ -137,9 +137,9 @@ static manner first_manner(const edit *e)
 	bool flow = is_flow(e->tree, e->node) || in_flow(e->tree, e->node);
 	if (strchr(e->value, '\n'))
 		return !flow && block_fits(e->value, e->value_n) ? BLOCK : DOUBLE;
-	char old = *e->rest || is_empty(e->node) ? '\0' : e->tree->bytes[e->node->value_at.start];
-	if (old == '"' || old == '\'')
-		return old == '"' ? DOUBLE : SINGLE;
+	const char *old = *e->rest || is_empty(e->node) ? "" : e->tree->bytes + e->node->value_at.start;
+	if (*old == '"' || *old == '\'')
+		return *old == '"' ? DOUBLE : SINGLE;
 	return plain_fits(e->value, flow) ? PLAIN : DOUBLE;
 }
 
@@ -349,12 +349,12 @@ static const rw_node *block_before(const edit *e)
 	return is_block(e->tree, before) ? before : NULL;
 }
 
-/* True when a blank line behind block would become part of it. */
-static bool would_join(const edit *e, const rw_node *block, const line *blank)
+static bool keeps_blanks(const edit *e, const rw_node *block)
 {
 	bool keeps = false;
-	rw__block_header(e->tree->bytes, e->tree->n, block->value_at.start, &keeps, NULL, NULL);
-	return blank->spaces > 0 || keeps;
+	if (block)
+		rw__block_header(e->tree->bytes, e->tree->n, block->value_at.start, &keeps, NULL, NULL);
+	return keeps;
 }
 
 /* The entry's lines, and the comments below that are indented deeper than its key. */
@@ -365,15 +365,16 @@ static void cut_lines(const edit *e, rw_text *out)
 	size_t bom = rw__bom(tree->bytes, tree->n);
 	start = start < bom ? bom : start;
 	const rw_node *block = block_before(e);
+	bool keeps = keeps_blanks(e, block);
 	for (size_t at = end; at < tree->n;) {
 		line l = line_at(tree, at);
 		at = next_line(tree, at);
 		if (!l.blank && !(l.comment && l.spaces >= e->node->key_at.column))
 			break;
-		if (l.comment || (block && would_join(e, block, &l)))
+		if (l.comment || (block && l.spaces > 0) || keeps)   /* a blank line that would become part of the block */
 			end = at;
 	}
-	bool unended = end == tree->n && end > start && tree->bytes[end - 1] != '\n';
+	bool unended = !keeps && end == tree->n && end > start && tree->bytes[end - 1] != '\n';
 	if (unended && start > bom + 1 && tree->bytes[start - 1] == '\n') {   /* still no line end at the end of the text */
 		size_t stop = start - 1 - (tree->bytes[start - 2] == '\r');
 		if (stop > bom && tree->bytes[stop - 1] != '\n')
