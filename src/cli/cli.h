@@ -45,6 +45,20 @@ int  rw_session_base(rw_session *session, const rw_cli *cli);
 int  rw_session_read(rw_session *session, const rw_cli *cli, const char *file);     /* base, text, binding */
 int  rw_session_solve(rw_session *session, const rw_cli *cli, const char *file);    /* all of it */
 
+/* options.c: what the commands that read a file share. letters: which of the options f c j d s it knows. */
+enum { RW_KEYS_MAX = 64 };
+enum { RW_TAKES_KEYS = 1, RW_TAKES_A_KEY = 2, RW_TAKES_OPTIONAL_FILE = 4 };
+typedef struct rw_options {
+	const char *file, *format, *job, *kase, *key[RW_KEYS_MAX];
+	int n_keys, depth;
+	unsigned takes;
+	bool show;
+} rw_options;
+void rw_options_read(rw_options *o, int argc, char **argv, unsigned takes, const char *letters, const char *arguments, const char *words);
+int  rw_options_format(const rw_cli *cli, const rw_options *o, bool csv_too);    /* 0, or prints and returns 2 */
+int  rw_put_json(const rw_cli *cli, const rw_session *session);
+int  rw_on_solved(const rw_cli *cli, const rw_options *o, int (*then)(const rw_cli *cli, const rw_options *o, rw_session *session));
+
 /* print.c */
 void rw_print_error(const rw_cli *cli, const rw_error *err);
 void rw_print_errors(const rw_cli *cli, const rw_errors *errs);

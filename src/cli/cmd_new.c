@@ -1,20 +1,4 @@
-#include <argp.h>
-#include <string.h>
-
 #include "cli/cli.h"
-
-typedef struct options { const char *file; } options;
-
-static error_t parse(int key, char *arg, struct argp_state *state)
-{
-	options *o = state->input;
-	if (key != ARGP_KEY_ARG)
-		return ARGP_ERR_UNKNOWN;
-	if (o->file)
-		argp_error(state, "one file only: '%s' is too many", arg);
-	o->file = arg;
-	return 0;
-}
 
 /* Adds to each room's mapping of the set the inputs left open, as comments: what the rules would choose. */
 static void comment_rooms(const rw_generator *generator, const rw_tree *tree, rw_text *out)
@@ -60,9 +44,9 @@ static rw_status make(rw_session *session, const rw_cli *cli, rw_text *out, rw_e
 
 int rw_cmd_new(const rw_cli *cli, int argc, char **argv)
 {
-	const struct argp argp = {NULL, parse, "[FILE]", "Writes a commented generator file to start from: to FILE, which must not exist, or to stdout.", NULL, NULL, NULL};
-	options o = {0};
-	argp_parse(&argp, argc, argv, 0, NULL, &o);
+	rw_options o;
+	rw_options_read(&o, argc, argv, RW_TAKES_OPTIONAL_FILE, "", "[FILE]",
+	                "Writes a commented generator file to start from: to FILE, which must not exist, or to stdout.");
 	rw_session session;
 	rw_text text;
 	rw_error err;

@@ -20,15 +20,17 @@ static void heading(const rw_cli *cli, const char *text) { printf("\n%s%s%s\n", 
 static void put_title(const rw_cli *cli, const rw_session *session)
 {
 	reader r = {session, rw_chain_view(&session->chain, 0, RW_NO_CASE)};
-	char name[64], number[64], revision[64], job[64], load[64], plane[64];
-	figure_text(&r, "generator.name", name, sizeof name);
-	figure_text(&r, "generator.number", number, sizeof number);
-	figure_text(&r, "generator.revision", revision, sizeof revision);
+	static const char *const keys[] = {"generator.name", "generator.number", "generator.revision"}, *const leads[] = {"", "   number ", "   revision "};
+	char text[64], job[64], load[64], plane[64];
+	for (int i = 0; i < 3; i++) {
+		figure_text(&r, keys[i], text, sizeof text);
+		if (strcmp(text, "\u2014") != 0)
+			printf("%s%s%s%s", cli->color_out && i == 0 ? "\033[1m" : "", leads[i], text, cli->color_out && i == 0 ? "\033[0m" : "");
+	}
 	figure_text(&r, "generator.design_job", job, sizeof job);
 	figure_text(&r, "generator.design_load", load, sizeof load);
 	figure_text(&r, "generator.plane", plane, sizeof plane);
-	printf("%s%s%s   %s, revision %s   file %s, SHA-256 %.12s\n", cli->color_out ? "\033[1m" : "", name, cli->color_out ? "\033[0m" : "", number, revision,
-	       session->chain.full->file, session->chain.full->digest);
+	printf("   file %s, SHA-256 %.12s\n", session->chain.full->file, session->chain.full->digest);
 	printf("Sized on job %s, load %s. Rated output is stated at: %s.\n", job, load, plane);
 }
 

@@ -134,7 +134,7 @@ void rw_generator_comment_open(const rw_design *design, const char *room_name, c
 			continue;
 		rw_text_addf(out, "%s# %s:%*s# %s", indent, item->key, (int)(26 - (int)strlen(item->key) > 1 ? 26 - (int)strlen(item->key) : 1), "", item->text);
 		if (item->kind && item->kind->si[0] != '1')
-			rw_text_addf(out, ", in %s", item->kind->si);
+			rw_text_addf(out, ", in %.*s", (int)strcspn(item->kind->units, " "), item->kind->units);
 		if (item->input->rule)
 			rw_text_addf(out, " (%s: %s)", item->input->rule, item->input->rule_text);
 		else if (item->input->optional)

@@ -150,7 +150,7 @@ static const rw_item items[] = {
 
 static const rw_limit limits[] = {
 	{.key = "supply.current", .figure = "supply.current_dc", .limit = "1.05 * supply.duty_current_dc * case.mains_factor", .sense = RW_AT_MOST,
-	 .text = "direct current against the duty the transformer is ordered for; it may follow the mains, and 5 % are left for rounding and bleeder",
+	 .text = "direct current against the duty of the transformer",
 	 .source = PRACTICE, .remedy = "give the greater current as 'duty_current_dc', or size the set on that load"},
 	{.key = "supply.diode_voltage", .figure = "supply.diode_inverse_voltage_pk", .limit = "supply.diodes_in_series * supply.diode_voltage_pk / supply.diode_margin",
 	 .sense = RW_AT_MOST, .text = "inverse volts of an arm against its diodes with their margin", .source = PRACTICE,
