@@ -144,16 +144,22 @@ static rw_status read_heading(const rw_units *units, const rw_column *columns, i
 	if (found < 0) {
 		status = RW_RAISE(err, RW_E_SYNTAX, "", "'%.*s' is no column of this table", shown(&(word){.at = w->at, .n = n}), w->at);
 		expect_columns(columns, n_columns, err);
+		rw_error_hint(err, "name the columns in the first line, blanks between them");
 		return at(status, w, err);
 	}
 	for (int i = 0; i < h->n; i++)
-		if (h->which[i] == found)
-			return at(RW_RAISE(err, RW_E_SYNTAX, "", "column '%s' stands twice", columns[found].name), w, err);
+		if (h->which[i] == found) {
+			status = RW_RAISE(err, RW_E_SYNTAX, "", "column '%s' stands twice", columns[found].name);
+			rw_error_expected(err, "each column once");
+			rw_error_hint(err, "take one of the two out");
+			return at(status, w, err);
+		}
 	const char *unit = slash ? slash + 1 : "1";
 	size_t unit_n = slash ? w->n - n - 1 : 1;
 	if (!slash && strcmp(columns[found].kind->si, "1") != 0) {
 		status = RW_RAISE(err, RW_E_UNIT, "", "column '%s' has no unit", columns[found].name);
 		rw_error_expected(err, "a unit behind the name: '%s/%s'", columns[found].name, columns[found].kind->si);
+		rw_error_hint(err, "the unit of a column stands in the first line only");
 		return at(status, w, err);
 	}
 	status = rw__unit_find(units, columns[found].kind, unit, unit_n, &h->unit[h->n], err);
@@ -170,6 +176,7 @@ static rw_status read_head(const rw_units *units, const rw_column *columns, int 
 		rw_status status = RW_RAISE(err, RW_E_SYNTAX, "", "the table is empty");
 		rw_error_at(err, "", 1, 1, 1);
 		expect_columns(columns, n_columns, err);
+		rw_error_hint(err, "write the table on the lines below, indented");
 		return status;
 	}
 	word w, first = {.line = c->line, .column = 1, .length = 1};
@@ -183,6 +190,7 @@ static rw_status read_head(const rw_units *units, const rw_column *columns, int 
 			continue;
 		rw_status status = RW_RAISE(err, RW_E_SYNTAX, "", "column '%s' is missing", columns[j].name);
 		expect_columns(columns, n_columns, err);
+		rw_error_hint(err, "add it; the order of the columns is free");
 		return at(status, &first, err);
 	}
 	return RW_OK;
@@ -192,8 +200,7 @@ static rw_status no_number(const word *w, const char *end, rw_error *err)
 {
 	rw_status status = RW_RAISE(err, RW_E_VALUE, "", "'%.*s' is not a number", shown(w), w->at);
 	rw_error_expected(err, "a decimal number without unit; the unit stands in the first line");
-	if (*end == ',')
-		rw_error_hint(err, "a point for decimals, blanks between columns");
+	rw_error_hint(err, *end == ',' ? "a point for decimals, blanks between columns" : "leave the whole row out when it was not measured");
 	return at(status, w, err);
 }
 
@@ -210,11 +217,13 @@ static rw_status read_cell(const rw_column *column, const rw__unit *unit, const 
 		rw_text_shortest(max, sizeof max, rw__unit_from_si(unit, column->max));
 		rw_status status = RW_RAISE(err, RW_E_VALUE, "", "'%.*s' in column '%s' is out of bounds", shown(w), w->at, column->name);
 		rw_error_expected(err, "%s to %s %s", min, max, unit->name);
+		rw_error_hint(err, "check the number, and the unit in the first line");
 		return at(status, w, err);
 	}
 	if (column->rising && above && !(si > *above)) {
 		rw_status status = RW_RAISE(err, RW_E_VALUE, "", "'%.*s' in column '%s' does not rise", shown(w), w->at, column->name);
 		rw_error_expected(err, "more than in the row above");
+		rw_error_hint(err, "put the rows in rising order, each once");
 		return at(status, w, err);
 	}
 	*cell = si;
@@ -237,6 +246,7 @@ static rw_status read_row(const rw_column *columns, const head *h, cursor *c, bo
 	rw_status status = n < h->n ? RW_RAISE(err, RW_E_SYNTAX, "", "the row has %d of %d numbers", n, h->n)
 	                            : RW_RAISE(err, RW_E_SYNTAX, "", "the row has more than %d numbers", h->n);
 	rw_error_expected(err, "one number a column");
+	rw_error_hint(err, n < h->n ? "leave the whole row out when a number is not known" : "blanks only between columns, none inside a number");
 	return at(status, &last, err);
 }
 
@@ -256,6 +266,7 @@ static rw_status read_rows(const rw_column *columns, const head *h, int min_rows
 	if (n < min_rows) {
 		rw_status status = RW_RAISE(err, RW_E_VALUE, "", "the table has %d row%s", n, n == 1 ? "" : "s");
 		rw_error_expected(err, "at least %d", min_rows);
+		rw_error_hint(err, "add rows: nothing is read beyond the first and the last");
 		rw_error_at(err, "", c->line, 1, 1);
 		return status;
 	}

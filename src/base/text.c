@@ -172,6 +172,24 @@ const char *rw_text_nearest(const char *wanted, const char *const *names, int n)
 	return nearest;
 }
 
+const char *rw_text_expect(rw_error *err, const char *wanted, const char *const *names, int n)
+{
+	char list[220] = "";
+	for (int i = 0; i < n; i++) {
+		size_t used = strlen(list);
+		if (used + strlen(names[i]) + 6 > sizeof list) {
+			snprintf(list + used, sizeof list - used, " ...");
+			break;
+		}
+		snprintf(list + used, sizeof list - used, "%s%s", i ? ", " : "", names[i]);
+	}
+	rw_error_expected(err, "%s%s", n > 1 ? "one of " : "", list);
+	const char *nearest = rw_text_nearest(wanted, names, n);
+	if (nearest)
+		rw_error_hint(err, "did you mean '%s'?", nearest);
+	return nearest;
+}
+
 double rw_text_number(const char *start, const char **end)
 {
 	*end = start;

@@ -29,6 +29,10 @@ int rw_text_distance(const char *a, const char *b);
 /* The nearest of n names to wanted, or NULL when none is near enough to be meant. */
 const char *rw_text_nearest(const char *wanted, const char *const *names, int n);
 
+/* Says of *err (may be NULL) that one of n names was expected and, when one is near to what was written, asks whether it was meant;
+ * returns that one or NULL. */
+const char *rw_text_expect(rw_error *err, const char *wanted, const char *const *names, int n);
+
 /* strtod in the C locale whatever the process's locale is; *end as strtod. Refuses hexadecimal, inf and nan (then *end = start). */
 double rw_text_number(const char *start, const char **end);
 

@@ -1,5 +1,6 @@
 /* The line chosen: open parts by the rules R1 to R9, R12, from the heat wanted back to the secondary. */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/numeric.h"
@@ -48,17 +49,28 @@ static rw_status start_match(const rw_line *line, int load, match *m, rw_error *
 	rw_impedance empty;
 	double f = line->generator->frequency;
 	*m = (match){.line = line, .omega = two_pi * f, .loss_tangent = line->tank->loss_tangent, .inductor_q = line->tank->inductor_q};
-	RW_TRY(rw_impedance_at(line->load[load], f, &m->z, err));
-	RW_TRY(rw_impedance_at(line->load[line->empty], f, &empty, err));
+	RW_TRY(rw_line_impedance(line, load, f, &m->z, err));
+	RW_TRY(rw_line_impedance(line, line->empty, f, &empty, err));
 	double difference = m->z.resistance - empty.resistance;
 	if (difference <= 0.0) {
-		(void)RW_RAISE(err, RW_E_RANGE, "work.loads", "the load state to size on has no more resistance than the empty coil at %.4g kHz", f / 1e3);
+		char key[64];
+		snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
+		(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s', the one to size on, has no more resistance than the empty coil at %.4g kHz: %.4g ohm, %.4g ohm",
+		               line->load_name[load], f / 1e3, m->z.resistance, empty.resistance);
 		rw_error_expected(err, "a load state in which the work takes heat");
-		rw_error_hint(err, "check the tables, or name another state in generator.design_load");
+		rw_error_hint(err, "check the two tables, or name another state in generator.design_load");
 		return RW_E_RANGE;
 	}
 	m->coil_current_rms = sqrt(line->work->heat_power / difference);
 	return RW_OK;
+}
+
+static rw_status no_resonance(double most, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "the tank does not resonate with so much capacitance: its loaded Q is under 2");
+	rw_error_expected(err, "at most %.3g nF, mostly a tenth of it", most * 1e9);
+	rw_error_hint(err, "less capacitance, or leave it out and a rule chooses it");
+	return RW_E_NOSOLVE;
 }
 
 /* Capacitor up to its step, inductor for the wanted frequency (rule R5). */
@@ -82,7 +94,7 @@ static rw_status choose_resonator(const match *m, double anode_swing_pk, rw_tank
 	for (int turn = 0; turn < 60; turn++) {
 		double r = fixed + w * inductance / tank->inductor_q, under = 1.0 - pow(2.0 * r * w * tank->capacitance, 2.0);
 		if (under < 0.0)
-			return RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "the tank does not resonate: loaded Q under 2");
+			return no_resonance(1.0 / (2.0 * r * w), err);
 		x = (1.0 + sqrt(under)) / (2.0 * w * tank->capacitance);
 		inductance = x / w - outside;
 	}
@@ -109,16 +121,29 @@ static void choose_around(const match *m, const rw_operating_point *point, const
 	osc->grid_capacitance = or_rule(osc->grid_capacitance, rw_round_digits(10.0 / (w * osc->grid_leak), 2));
 }
 
+/* Without grid current no leak can make the bias. */
+static rw_status no_grid_current(bool given, double anode_voltage, double voltage_max, rw_error *err)
+{
+	const char *key = given ? "oscillator.anode_voltage" : "work.heat_power";
+	(void)RW_RAISE(err, RW_E_NOSOLVE, key, "at %.4g kV the valve is driven so lightly that no grid current flows to make the bias", anode_voltage / 1e3);
+	rw_error_expected(err, "anode volts at which this valve works for its power: mostly 80 %% of its greatest, %.4g kV", voltage_max / 1e3);
+	rw_error_hint(err, "less anode volts, a smaller valve, or more heat in the work");
+	return RW_E_NOSOLVE;
+}
+
 static rw_status size_on(const rw_line *line, int load, rw_operating_point *point, rw_error *err)
 {
 	const rw_valve_in *valve = line->valve;
 	rw_oscillator_in *osc = line->oscillator;
 	match m;
+	bool volts_given = !isnan(osc->anode_voltage);
 	osc->anode_voltage = or_rule(osc->anode_voltage, floor(0.8 * valve->anode_voltage_max / 100.0 + 1e-9) * 100.0);
 	RW_TRY(start_match(line, load, &m, err));
 	rw_valve_law law = rw_valve_law_of(valve);
 	rw_oscillator_targets targets = {osc->anode_voltage, osc->half_angle, osc->anode_voltage_min, valve->anode_dissipation_max, valve->grid_current_max};
 	RW_TRY(rw_oscillator_design(&law, &targets, tank_power, &m, point, err));
+	if (!(point->currents.grid_current_dc > 0.0))
+		return no_grid_current(volts_given, osc->anode_voltage, valve->anode_voltage_max, err);
 	RW_TRY(choose_resonator(&m, point->swing.anode_swing_pk, line->tank, err));
 	choose_around(&m, point, line);
 	return RW_OK;
@@ -163,20 +188,16 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 	const rw_tank_in tank_as_given = *line->tank;
 	const rw_oscillator_in osc_as_given = *line->oscillator;
 	if (line->generator->design_load[0]) {
-		*load = rw_line_load_index(chain, line->job, line->generator->design_load);
-		if (*load < 0) {
-			(void)RW_RAISE(err, RW_E_VALUE, "generator.design_load", "'%s' is not a load state of job '%s'", line->generator->design_load,
-			               chain->full->job_names[line->job]);
-			rw_error_expected(err, "the name of a load state of that job");
-			rw_error_hint(err, "the first is '%s'", rw_line_load_name(chain, line->job, 0));
-			return RW_E_VALUE;
-		}
+		RW_TRY(rw_line_find_load(chain, line->job, "generator.design_load", line->generator->design_load, load, err));
 		return size_on(line, *load, point, err);
 	}
 	*load = first_guess(line);
 	if (*load < 0) {
 		(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "no loaded state is measured at the wanted frequency of %.4g kHz", line->generator->frequency / 1e3);
-		rw_error_expected(err, "a frequency inside the span of the measured tables");
+		double low = 0.0, high = 0.0;
+		int k = line->empty == 0 && line->work->n_loads > 1;
+		rw_impedance_span(line->load[k], &low, &high);
+		rw_error_expected(err, "a frequency inside the measured tables: '%s' spans %.4g to %.4g kHz", line->load_name[k], low / 1e3, high / 1e3);
 		rw_error_hint(err, "measure the coil around the wanted frequency");
 		return RW_E_RANGE;
 	}
@@ -230,9 +251,12 @@ static rw_status design_job(const rw_chain *chain, const rw_generator_in *genera
 			*job = j;
 			return RW_OK;
 		}
+	const char *names[RW_JOBS_MAX];
+	for (int j = 0; j < chain->full->n_jobs; j++)
+		names[j] = chain->full->job_names[j];
 	(void)RW_RAISE(err, RW_E_VALUE, "generator.design_job", "there is no job '%s'", generator->design_job);
-	rw_error_expected(err, "the name of a job under jobs");
-	rw_error_hint(err, "the first is '%s'", chain->full->job_names[0]);
+	if (!rw_text_expect(err, generator->design_job, names, chain->full->n_jobs))
+		rw_error_hint(err, "write the name of one of the jobs");
 	return RW_E_VALUE;
 }
 

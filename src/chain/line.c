@@ -5,13 +5,21 @@
 #include <stdio.h>
 #include <string.h>
 
-int rw_line_load_index(const rw_chain *chain, int job, const char *name)
+rw_status rw_line_find_load(const rw_chain *chain, int job, const char *key, const char *name, int *load, rw_error *err)
 {
-	int r = rw_registry_find(chain->base->stages->registry, "work");
-	for (int k = 0; k < rw_design_elements(chain->full, r, 0, job); k++)
-		if (strcmp(chain->full->part[r][job].names[0][k], name) == 0)
-			return k;
-	return -1;
+	const char *names[RW_LOADS_MAX];
+	int r = rw_registry_find(chain->base->stages->registry, "work"), n = rw_design_elements(chain->full, r, 0, job);
+	for (int k = 0; k < n; k++) {
+		names[k] = rw_line_load_name(chain, job, k);
+		if (strcmp(names[k], name) == 0) {
+			*load = k;
+			return RW_OK;
+		}
+	}
+	(void)RW_RAISE(err, RW_E_VALUE, key, "'%s' is not a load state of job '%s'", name, chain->full->job_names[job]);
+	if (!rw_text_expect(err, name, names, n))
+		rw_error_hint(err, "write the name of one of its load states");
+	return RW_E_VALUE;
 }
 
 const char *rw_line_load_name(const rw_chain *chain, int job, int load)
@@ -28,15 +36,11 @@ rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err
 	    .supply = rw_chain_in(chain, "supply", 0), .protection = rw_chain_in(chain, "protection", 0), .filament = rw_chain_in(chain, "filament", 0),
 	    .work = rw_chain_in(chain, "work", job), .leads = rw_chain_in(chain, "leads", job), .job = job,
 	};
-	for (int k = 0; k < line.work->n_loads; k++)
+	for (int k = 0; k < line.work->n_loads; k++) {
 		line.load[k] = rw_design_table(chain->full, line.work->loads[k].impedance);
-	line.empty = rw_line_load_index(chain, job, line.work->empty);
-	if (line.empty < 0) {
-		(void)RW_RAISE(err, RW_E_VALUE, "work.empty", "'%s' is not one of the load states of job '%s'", line.work->empty, chain->full->job_names[job]);
-		rw_error_expected(err, "the name of a load state under work.loads");
-		rw_error_hint(err, "the first is '%s'", rw_line_load_name(chain, job, 0));
-		return RW_E_VALUE;
+		line.load_name[k] = rw_line_load_name(chain, job, k);
 	}
+	RW_TRY(rw_line_find_load(chain, job, "work.empty", line.work->empty, &line.empty, err));
 	*out = line;
 	return RW_OK;
 }
@@ -46,11 +50,19 @@ rw_mains rw_line_mains(const rw_line *line)
 	return (rw_mains){line->site->mains_voltage_rms, line->site->mains_frequency, line->cases->mains_high};
 }
 
+rw_status rw_line_impedance(const rw_line *line, int load, double frequency, rw_impedance *out, rw_error *err)
+{
+	rw_status status = rw_impedance_at(line->load[load], frequency, out, err);
+	if (status != RW_OK && err)
+		snprintf(err->key, sizeof err->key, "work.loads.%s", line->load_name[load]);
+	return status;
+}
+
 rw_status rw_line_load_at(const rw_line *line, int load, double frequency, rw_tank_load *out, rw_error *err)
 {
 	rw_impedance z;
 	rw_leads_case leads;
-	RW_TRY(rw_impedance_at(line->load[load], frequency, &z, err));
+	RW_TRY(rw_line_impedance(line, load, frequency, &z, err));
 	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, frequency, 1.0, &leads, err));
 	*out = (rw_tank_load){line->leads->inductance, leads.effective_resistance, z.resistance, z.reactance};
 	return RW_OK;
@@ -122,6 +134,18 @@ static double at_plane(const rw_chain *chain, int plane, int scase)
 
 static const char *const case_rooms[] = {"supply", "oscillator", "tank", "leads", "coil", "work"};
 
+/* Several balances: all of them said, with which are stable. */
+static void tell_amplitudes(const rw_chain *chain, int scase, const rw_oscillator_scan *scan)
+{
+	char *text = chain->solution->why_text[scase];
+	size_t room = sizeof chain->solution->why_text[scase];
+	snprintf(text, room, "balances at %d amplitudes; the first stable one is shown:", scan->n);
+	for (int i = 0; i < scan->n; i++) {
+		size_t n = strlen(text);
+		snprintf(text + n, room - n, "%s %.3g kV %s", i ? "," : "", scan->at[i].swing_pk / 1e3, scan->at[i].stable ? "stable" : "unstable");
+	}
+}
+
 static void not_oscillating(const rw_chain *chain, int scase, const rw_error *why)
 {
 	char *text = chain->solution->why_text[scase];
@@ -174,13 +198,16 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 		return status;
 	}
 
+	if (scan.n > 1)
+		tell_amplitudes(chain, scase, &scan);
+
 	rw_tank_load load;
 	rw_impedance z, empty;
 	rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
 	RW_TRY(rw_line_load_at(&line, name->load, tuning.frequency, &load, err));
 	RW_TRY(rw_tank_solve(line.tank, &load, &tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
-	RW_TRY(rw_impedance_at(line.load[name->load], tuning.frequency, &z, err));
-	RW_TRY(rw_impedance_at(line.load[line.empty], tuning.frequency, &empty, err));
+	RW_TRY(rw_line_impedance(&line, name->load, tuning.frequency, &z, err));
+	RW_TRY(rw_line_impedance(&line, line.empty, tuning.frequency, &empty, err));
 	fill_coil(&z, &empty, tank->inductor_current_rms, rw_chain_case(chain, "coil", scase));
 	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = tank->inductor_current_rms * tank->inductor_current_rms * (z.resistance - empty.resistance);
 	RW_TRY(rw_leads_solve(line.leads, line.generator->frequency, tuning.frequency, tank->inductor_current_rms, rw_chain_case(chain, "leads", scase), err));

@@ -64,7 +64,7 @@ static rw_status rate_one(rw_chain *chain, int scase, rw_work *work, rw_error *e
 	for (int i = 0; i < stages->n && status == RW_OK; i++)
 		if (stages->stage[i].rate)
 			status = stages->stage[i].rate(chain, scase, work, err);
-	if (status == RW_OK && buffer && !chain->solution->why_not[scase]) {
+	if (status == RW_OK && buffer && !chain->solution->why_text[scase][0]) {   /* what has words to say is said afresh */
 		pack(chain, scase, buffer, true);
 		rw_memo_put(work->memo, key, buffer, n);
 	}
@@ -119,15 +119,30 @@ static rw_status rate_together(rw_chain *chain, int threads, rw_error *err)
 	return RW_OK;
 }
 
-rw_status rw_rate_cases(rw_chain *chain, rw_error *err)
+static rw_status rate_in_turn(rw_chain *chain, rw_error *err)
 {
-	if (chain->base->threads > 1)
-		return rate_together(chain, chain->base->threads, err);
 	for (int k = 0; k < chain->solution->n_cases; k++) {
 		chain->job_at_fault = chain->solution->cases[k].job;
 		RW_TRY(rate_one(chain, k, chain->work, err));
 		if (chain->work->progress)
 			chain->work->progress(chain->work->progress_context, k + 1, chain->solution->n_cases, "cases");
+	}
+	return RW_OK;
+}
+
+rw_status rw_rate_cases(rw_chain *chain, rw_error *err)
+{
+	const rw_solution *s = chain->solution;
+	int threads = chain->base->threads;
+	for (int k = 0; k < s->n_cases; k++)
+		s->why_text[k][0] = '\0';
+	RW_TRY(threads > 1 ? rate_together(chain, threads, err) : rate_in_turn(chain, err));
+	for (int k = 0; k < s->n_cases; k++) {
+		char title[128];
+		if (s->why_not[k] || !s->why_text[k][0])
+			continue;
+		rw_case_title(s, k, title, sizeof title);
+		RW_TRY(rw_chain_note(chain, "oscillator.anode_swing_pk", k, err, "%s: %s", title, s->why_text[k]));
 	}
 	return RW_OK;
 }

@@ -34,10 +34,10 @@ static void put_title(const rw_cli *cli, const rw_session *session)
 	printf("Sized on job %s, load %s. Rated output is stated at: %s.\n", job, load, plane);
 }
 
-/* One step of the power path: station, watts there, and the facts that characterise it. */
-typedef struct station { const char *name, *watts, *facts[4], *words[4]; } station;
+/* A line of facts: figures, each with the word that says which it is. */
+typedef struct facts { const char *name, *watts, *keys[5], *words[5]; } facts;
 
-static const station stations[] = {
+static const facts stations[] = {
     {"Mains", "supply.mains_power", {"supply.mains_current_rms", "supply.power_factor"}, {"line", "power factor"}},
     {"HT supply", "supply.output_power", {"supply.voltage_dc", "supply.current_dc", "supply.overlap_angle"}, {"DC", "DC", "overlap"}},
     {"Valve", "oscillator.input_power", {"oscillator.anode_loss", "oscillator.grid_current_dc", "oscillator.grid_bias", "oscillator.efficiency"},
@@ -47,11 +47,68 @@ static const station stations[] = {
     {"Work", "work.heat", {"work.heat_power"}, {"wanted"}},
 };
 
+static const facts beside[] = {
+    {"Transformer", NULL, {"supply.rated_power", "supply.secondary_voltage_rms", "supply.short_circuit_voltage", "supply.duty_secondary_current_rms"},
+     {"", "line, no load", "impedance", "line current of the duty"}},
+    {"Rectifier", NULL, {"supply.diodes_in_series", "supply.diode_voltage_pk", "supply.diode_inverse_voltage_pk"}, {"diodes in each of six arms", "each", "inverse volts of an arm"}},
+    {"Filament", NULL, {"filament.voltage_rms", "filament.current_rms", "filament.series_reactance", "filament.start_current_rms", "filament.start_current_pk"},
+     {"", "hot", "in series", "rms at the start", "greatest peak"}},
+    {"HT discharge", NULL, {"protection.voltage_dc", "protection.stored_energy", "protection.bleeder_resistance", "protection.discharge_time"},
+     {"no load, mains high", "stored", "bleeder", "to safe volts if it is sound"}},
+};
+
+static void put_facts(const reader *r, const facts *f, char *out, size_t room)
+{
+	char text[96];
+	out[0] = '\0';
+	for (int k = 0; k < 5 && f->keys[k]; k++) {
+		size_t n = strlen(out);
+		figure_text(r, f->keys[k], text, sizeof text);
+		snprintf(out + n, room - n, "%s%s%s%s", n ? ", " : "", text, f->words[k][0] ? " " : "", f->words[k]);
+	}
+}
+
+static void put_beside(const rw_session *session)
+{
+	const char *const headings[] = {"Beside the line", "What rules it"};
+	const rw_registry *registry = rw_all_stages.registry;
+	reader r = {session, rw_chain_view(&session->chain, 0, session->chain.solution->design_case)};
+	char text[500];
+	putchar('\n');
+	rw_grid *grid = rw_grid_new(headings, 2);
+	for (size_t i = 0; i < sizeof beside / sizeof beside[0]; i++) {
+		put_facts(&r, &beside[i], text, sizeof text);
+		rw_grid_row(grid, (const char *const[]){beside[i].name, text});
+	}
+	int water = rw_registry_find(registry, "water");
+	for (int b = 0; b < rw_design_elements(session->chain.full, water, 0, 0); b++) {
+		const char *name = session->chain.full->part[water][0].names[0][b];
+		static const char *const members[] = {"heat_greatest", "flow", "bore", "length", "outlet_temperature"};
+		static const char *const words[] = {"at most", "", "hose bore", "each hose", "outlet here"};
+		char key[5][96], title[64];
+		facts f = {.name = title};
+		int n = 0;
+		for (int m = 0; m < 5; m++) {
+			char value[96];
+			snprintf(key[n], sizeof key[n], "water.branches.%s.%s", name, members[m]);
+			figure_text(&r, key[n], value, sizeof value);
+			if (strcmp(value, "\u2014") != 0) {
+				f.keys[n] = key[n];
+				f.words[n++] = words[m];
+			}
+		}
+		snprintf(title, sizeof title, "Water, %s", name);
+		put_facts(&r, &f, text, sizeof text);
+		rw_grid_row(grid, (const char *const[]){title, text});
+	}
+	rw_grid_print(grid);
+}
+
 static void put_path(const rw_cli *cli, const rw_session *session, int scase)
 {
 	reader r = {session, rw_chain_view(&session->chain, 0, scase)};
 	const char *const headings[] = {"Station", ">Power", "What rules it"};
-	char title[128], line[160], watts[64], text[64];
+	char title[128], line[160], watts[96], text[500];
 	rw_case_title(session->chain.solution, scase, title, sizeof title);
 	snprintf(line, sizeof line, "Power path: %s", title);
 	heading(cli, line);
@@ -61,14 +118,9 @@ static void put_path(const rw_cli *cli, const rw_session *session, int scase)
 	}
 	rw_grid *grid = rw_grid_new(headings, 3);
 	for (size_t i = 0; i < sizeof stations / sizeof stations[0]; i++) {
-		char facts[400] = "";
 		figure_text(&r, stations[i].watts, watts, sizeof watts);
-		for (int k = 0; k < 4 && stations[i].facts[k]; k++) {
-			size_t n = strlen(facts);
-			figure_text(&r, stations[i].facts[k], text, sizeof text);
-			snprintf(facts + n, sizeof facts - n, "%s%s%s%s", n ? ", " : "", text, stations[i].words[k][0] ? " " : "", stations[i].words[k]);
-		}
-		rw_grid_row(grid, (const char *const[]){stations[i].name, watts, facts});
+		put_facts(&r, &stations[i], text, sizeof text);
+		rw_grid_row(grid, (const char *const[]){stations[i].name, watts, text});
 	}
 	rw_grid_print(grid);
 }
@@ -241,6 +293,7 @@ void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase)
 {
 	put_title(cli, session);
 	put_path(cli, session, scase);
+	put_beside(session);
 	put_cases(cli, session);
 	rw_print_checks(cli, session, 5);
 	put_chosen(cli, session);

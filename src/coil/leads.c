@@ -32,6 +32,7 @@ static rw_status tubes_apart(const rw_leads_in *in, rw_error *err)
 		return RW_OK;
 	(void)RW_RAISE(err, RW_E_RANGE, "leads.spacing", "tubes of '%.4g mm' at '%.4g mm' between centres touch", in->diameter * 1e3, in->spacing * 1e3);
 	rw_error_expected(err, "spacing over the diameter, both above zero");
+	rw_error_hint(err, "the spacing is from centre to centre");
 	return RW_E_RANGE;
 }
 

@@ -19,6 +19,7 @@ void rw_generator_mark(const rw_generator *generator, int job, rw_error *err)
 		snprintf(path, sizeof path, "jobs.%s.%s", design->job_names[job], err->key);
 	else
 		snprintf(path, sizeof path, "%s", err->key);
+	snprintf(err->key, sizeof err->key, "%.*s", (int)sizeof err->key - 1, path);
 	for (;;) {
 		const rw_node *node = rw_yaml_find(generator->tree, path);
 		if (node && node->key[0]) {

@@ -12,8 +12,12 @@ typedef struct binder {
 	rw_design *design;
 	rw_errors *errs;
 	rw_error first;         /* status RW_OK until something is wrong */
+	const struct meant *meant;
 	bool out_of_memory;
 } binder;
+
+/* Paths that misspelt keys were meant to be: what is required there is not told as missing too. */
+typedef struct meant { const char *path; const struct meant *next; } meant;
 
 /* Where in a room a mapping stands: "branches.*." with the element chosen. */
 typedef struct place {
@@ -28,7 +32,10 @@ static void report(binder *b, const rw_node *node, const rw_span *span, rw_error
 		rw_yaml_path(node, path, sizeof path);
 		snprintf(err->key, sizeof err->key, "%s", path);
 	}
-	rw_yaml_mark(b->tree, span, err);
+	if (span)
+		rw_yaml_mark(b->tree, span, err);
+	else
+		rw_error_at(err, b->tree->name, 1, 1, 1);   /* of the whole text: no line is shown */
 	if (b->first.status == RW_OK)
 		b->first = *err;
 	rw_errors_add(b->errs, err);
@@ -97,14 +104,8 @@ static void bind_choice(binder *b, const rw_node *node, rw_slot slot, const rw_i
 			return;
 		}
 	rw_error err;
-	char names[200];
-	list_names(item->input->choices, names, sizeof names);
 	(void)RW_RAISE(&err, RW_E_VALUE, "", "'%s' is not one of the choices", node->value);
-	rw_error_expected(&err, "%s", names);
-	const char *nearest = rw_text_nearest(node->value, item->input->choices, n);
-	if (nearest)
-		rw_error_hint(&err, "did you mean '%s'?", nearest);
-	else
+	if (!rw_text_expect(&err, node->value, item->input->choices, n))
 		rw_error_hint(&err, "write one of the names");
 	report(b, node, &node->value_at, &err);
 }
@@ -123,17 +124,38 @@ static void bind_text(binder *b, const rw_node *node, rw_slot slot)
 	given(b, slot, node);
 }
 
-/* Blanks before the text of a line: a block's text counts its columns from there. */
-static uint32_t block_indent(const rw_tree *tree, uint32_t line)
+static const char *line_behind(const char *p, const char *end)
 {
-	const char *p = tree->bytes, *end = tree->bytes + tree->n;
-	while (line > 1 && p < end)
-		if (*p++ == '\n')
-			line--;
-	uint32_t n = 0;
+	while (p < end && *p != '\n')
+		p++;
+	return p < end ? p + 1 : end;
+}
+
+static uint32_t spaces(const char *p, const char *end)
+{
+	const char *first = p;
 	while (p < end && *p == ' ')
-		p++, n++;
-	return n;
+		p++;
+	return (uint32_t)(p - first);
+}
+
+/* The place in the file of a fault in a block's text; behind the text's last line it is that line. */
+static rw_span in_block(const rw_tree *tree, const rw_node *node, const rw_error *err)
+{
+	const char *end = tree->bytes + tree->n, *p = line_behind(tree->bytes + node->value_at.start, end);
+	const char *text = node->value, *text_end = text + node->value_n, *next = line_behind(text, text_end);
+	uint32_t line = 1;
+	for (; line < err->line && next < text_end; line++) {
+		p = line_behind(p, end);
+		text = next;
+		next = line_behind(text, text_end);
+	}
+	uint32_t indent = spaces(p, end) - spaces(text, text_end);
+	rw_span span = {.start = (size_t)(p - tree->bytes), .end = (size_t)(p - tree->bytes), .line = node->value_at.line + line,
+	                .column = indent + err->column, .length = err->length};
+	if (line < err->line)
+		span.length = (uint32_t)strcspn(text, "\n");
+	return span;
 }
 
 static void bind_table(binder *b, const rw_node *node, rw_slot slot, const rw_item *item)
@@ -149,12 +171,9 @@ static void bind_table(binder *b, const rw_node *node, rw_slot slot, const rw_it
 	}
 	rw_status status = rw_table_read(b->arena, b->units, item->input->columns, item->input->n_columns, item->input->min_rows, node->value, &table, &err);
 	if (status != RW_OK) {
-		rw_span span = node->value_at;
-		if (node->block && err.line > 0) {
-			span.line = node->value_at.line + err.line;
-			span.column = err.column + block_indent(b->tree, span.line);
-			span.length = err.length;
-		}
+		rw_span span = node->block && err.line > 0 ? in_block(b->tree, node, &err) : node->value_at;
+		if (!node->block)
+			rw_error_hint(&err, "write '|' behind the colon and the table on the lines below, indented");
 		report(b, node, &span, &err);
 		return;
 	}
@@ -208,25 +227,42 @@ static int names_below(const binder *b, const place *at, const char **names, int
 	return count;
 }
 
-static void unknown_key(binder *b, const rw_node *node, const char *const *names, int n)
+static bool was_meant(const binder *b, const char *path)
+{
+	for (const meant *m = b->meant; m; m = m->next) {
+		size_t n = strlen(m->path);
+		if (strncmp(m->path, path, n) == 0 && (path[n] == '\0' || path[n] == '.'))
+			return true;
+	}
+	return false;
+}
+
+static void keep_meant(binder *b, const rw_node *node, const char *nearest)
+{
+	char above[96] = "";
+	meant *m = RW_ARENA_NEW(b->arena, meant, 1);
+	if (node->parent && node->parent->key[0])
+		rw_yaml_path(node->parent, above, sizeof above);
+	const char *path = m ? rw_arena_format(b->arena, "%s%s%s", above, above[0] ? "." : "", nearest) : NULL;
+	if (!path) {
+		b->out_of_memory = true;
+		return;
+	}
+	*m = (meant){path, b->meant};
+	b->meant = m;
+}
+
+/* elsewhere: NULL, or where a key of that name does belong. */
+static void unknown_key(binder *b, const rw_node *node, const char *const *names, int n, const char *elsewhere)
 {
 	rw_error err;
-	char list[220] = "";
-	for (int i = 0; i < n; i++) {
-		size_t used = strlen(list);
-		if (used + strlen(names[i]) + 6 > sizeof list) {
-			snprintf(list + used, sizeof list - used, " ...");
-			break;
-		}
-		snprintf(list + used, sizeof list - used, "%s%s", i ? ", " : "", names[i]);
-	}
 	(void)RW_RAISE(&err, RW_E_KEY, "", "unknown key '%s'", node->key);
-	rw_error_expected(&err, "one of %s", list);
-	const char *nearest = rw_text_nearest(node->key, names, n);
-	if (nearest)
-		rw_error_hint(&err, "did you mean '%s'?", nearest);
-	else
-		rw_error_hint(&err, "take the line out, or see the file reference");
+	const char *nearest = rw_text_expect(&err, node->key, names, n);
+	if (nearest && !elsewhere) {
+		keep_meant(b, node, nearest);
+	} else {
+		rw_error_hint(&err, elsewhere ? "'%s' belongs %s" : "take the line out, or see the file reference", node->key, elsewhere);
+	}
 	report(b, node, &node->key_at, &err);
 }
 
@@ -235,7 +271,11 @@ static void wrong_shape(binder *b, const rw_node *node, bool wants_mapping)
 	rw_error err;
 	(void)RW_RAISE(&err, RW_E_VALUE, "", wants_mapping ? "'%s' has a value where a mapping belongs" : "'%s' has keys below it where a value belongs", node->key);
 	rw_error_expected(&err, wants_mapping ? "keys with values, indented below" : "one value behind the colon");
-	rw_error_hint(&err, wants_mapping ? "indent its keys on the lines below" : "write the value on the same line");
+	size_t n = wants_mapping ? strcspn(node->value, ": ") : 0;
+	if (n > 0 && node->value[n] == ':' && node->value[n + 1])
+		rw_error_hint(&err, "a blank behind the colon: '%.*s: %.60s'", (int)n, node->value, node->value + n + 1);
+	else
+		rw_error_hint(&err, wants_mapping ? "indent its keys on the lines below" : "write the value on the same line");
 	report(b, node, wants_mapping ? &node->value_at : &node->key_at, &err);
 }
 
@@ -334,7 +374,7 @@ static void bind_entry(binder *b, const rw_node *node, const place *at)
 	} else {
 		const char *names[64];
 		int n = names_below(b, at, names, 64);
-		unknown_key(b, node, names, n);
+		unknown_key(b, node, names, n, NULL);
 	}
 }
 
@@ -344,26 +384,73 @@ static void bind_mapping(binder *b, const rw_node *mapping, const place *at)
 		bind_entry(b, node, at);
 }
 
-/* The mapping of a room, or its absence; then what is required and missing. */
-static void require(binder *b, const place *at, const rw_node *mapping, const rw_node *above)
+/* Something required is not there: told at the nearest mapping above it that stands in the file. */
+static void missing(binder *b, const char *path, rw_error *err)
+{
+	char above[128];
+	const rw_node *where = NULL;
+	snprintf(above, sizeof above, "%s", path);
+	for (char *dot = strrchr(above, '.'); dot && !where; dot = strrchr(above, '.')) {
+		*dot = '\0';
+		where = rw_yaml_find(b->tree, above);
+	}
+	snprintf(err->key, sizeof err->key, "%s", path);
+	report(b, NULL, where ? &where->key_at : NULL, err);
+}
+
+static void missing_list(binder *b, const place *at, const rw_list *list)
 {
 	const rw_room *room = b->design->registry->rooms[at->room];
-	const rw_node *where = mapping ? mapping : above;
-	const rw_span *span = where->key[0] ? &where->key_at : &where->value_at;
-	char path[64], what[96];
-	if (room->per_job)
-		snprintf(path, sizeof path, "jobs.%s.%s", b->design->job_names[at->job], room->name);
-	else
-		snprintf(path, sizeof path, "%s", room->name);
+	const char *job = room->per_job ? b->design->job_names[at->job] : "";
+	char path[128];
+	rw_error err;
+	snprintf(path, sizeof path, "%s%s%s%s.%s", room->per_job ? "jobs." : "", job, room->per_job ? "." : "", room->name, list->key);
+	if (was_meant(b, path))
+		return;
+	(void)RW_RAISE(&err, RW_E_MISSING, "", "'%s' has no entry", list->key);
+	rw_error_expected(&err, "at least one named entry: %s", list->text);
+	rw_error_hint(&err, "add '%s.NAME:' and its keys", path);
+	missing(b, path, &err);
+}
+
+/* "Hz kHz" to "Hz, kHz". */
+static void list_words(const char *words, char *out, size_t room)
+{
+	size_t n = 0;
+	for (const char *p = words; *p && n + 3 < room; p++) {
+		if (*p == ' ')
+			out[n++] = ',';
+		out[n++] = *p;
+	}
+	out[n] = '\0';
+}
+
+static void missing_item(binder *b, rw_slot slot)
+{
+	const rw_item *item = rw_slot_item(b->design, slot);
+	char path[128], units[96] = "", names[160] = "";
+	rw_slot_path(b->design, slot, path, sizeof path);
+	if (was_meant(b, path) || rw_yaml_find(b->tree, path))   /* it is there and wrong: told already */
+		return;
+	rw_error err;
+	const char *name = strrchr(path, '.') + 1;
+	(void)RW_RAISE(&err, RW_E_MISSING, "", "'%s' is missing", name);
+	if (item->kind && item->kind->units[0] != '1')
+		list_words(item->kind->units, units, sizeof units);
+	if (item->type == RW_CHOICE)
+		list_names(item->input->choices, names, sizeof names);
+	rw_error_expected(&err, "%s%s%s%s%s", item->text, units[0] ? ", in " : "", units, names[0] ? ": " : "", names);
+	rw_error_hint(&err, "no rule can choose it: add '%s:' below '%.*s:'", name, (int)(name - 1 - path), path);
+	missing(b, path, &err);
+}
+
+/* What a room requires and has not got. */
+static void require(binder *b, const place *at)
+{
+	const rw_room *room = b->design->registry->rooms[at->room];
 	for (int l = 0; l < room->n_lists; l++)
-		if (room->lists[l].required && rw_design_elements(b->design, at->room, l, at->job) == 0) {
-			rw_error err;
-			(void)RW_RAISE(&err, RW_E_MISSING, "", "'%s' has no entry", room->lists[l].key);
-			rw_error_expected(&err, "at least one named entry: %s", room->lists[l].text);
-			rw_error_hint(&err, "add '%s.%s.NAME:' and its keys", path, room->lists[l].key);
-			snprintf(err.key, sizeof err.key, "%s", path);
-			report(b, NULL, span, &err);
-		}
+		if (room->lists[l].required && rw_design_elements(b->design, at->room, l, at->job) == 0)
+			missing_list(b, at, &room->lists[l]);
 	for (int i = 0; i < room->n_items; i++) {
 		const rw_item *item = &room->items[i];
 		if (!item->input || !item->input->required)
@@ -371,18 +458,8 @@ static void require(binder *b, const place *at, const rw_node *mapping, const rw
 		int n = item->list ? rw_design_elements(b->design, at->room, item->list - 1, at->job) : 1;
 		for (int k = 0; k < n; k++) {
 			rw_slot slot = {(int16_t)at->room, (int16_t)i, (int16_t)(item->list ? k : RW_NO_ELEMENT), (int16_t)at->job, RW_NO_CASE};
-			if (rw_slot_origin(b->design, slot)->state != RW_OPEN)
-				continue;
-			rw_error err;
-			char key[128];
-			rw_slot_path(b->design, slot, key, sizeof key);
-			if (rw_yaml_find(b->tree, key))
-				continue;   /* it is there and wrong: told already */
-			snprintf(what, sizeof what, "'%.80s' is missing", key);
-			(void)RW_RAISE(&err, RW_E_MISSING, key, "%s", what);
-			rw_error_expected(&err, "%s%s%s", item->text, item->kind && item->kind->units[0] != '1' ? ", in " : "", item->kind && item->kind->units[0] != '1' ? item->kind->units : "");
-			rw_error_hint(&err, "no rule can choose it: add it");
-			report(b, NULL, span, &err);
+			if (rw_slot_origin(b->design, slot)->state == RW_OPEN)
+				missing_item(b, slot);
 		}
 	}
 }
@@ -397,7 +474,7 @@ static void bind_room(binder *b, int r, int job, const rw_node *above)
 	}
 	if (mapping)
 		bind_mapping(b, mapping, &at);
-	require(b, &at, mapping, above);
+	require(b, &at);
 }
 
 static void check_names(binder *b, const rw_node *above, bool per_job)
@@ -417,8 +494,10 @@ static void check_names(binder *b, const rw_node *above, bool per_job)
 		bool known = false;
 		for (int i = 0; i < n; i++)
 			known = known || strcmp(names[i], node->key) == 0;
+		int room = rw_registry_find(b->design->registry, node->key);
+		bool misplaced = !known && room >= 0 && b->design->registry->rooms[room]->in_size;
 		if (!known)
-			unknown_key(b, node, names, n);
+			unknown_key(b, node, names, n, !misplaced ? NULL : per_job ? "to the set: at the left margin, beside 'jobs:'" : "to a job: below 'jobs:' and its name");
 	}
 }
 
@@ -434,7 +513,7 @@ static void check_format(binder *b)
 		(void)RW_RAISE(&err, RW_E_MISSING, "format", "'format' is missing");
 	rw_error_expected(&err, "format: %d", RW_FILE_FORMAT);
 	rw_error_hint(&err, node ? "a newer program may be needed" : "write 'format: %d' as the first line", RW_FILE_FORMAT);
-	report(b, NULL, node ? &node->value_at : &b->tree->root->value_at, &err);
+	report(b, NULL, node ? &node->value_at : NULL, &err);
 }
 
 static int count_jobs(binder *b, const rw_node **jobs)
@@ -449,7 +528,7 @@ static int count_jobs(binder *b, const rw_node **jobs)
 	(void)RW_RAISE(&err, RW_E_MISSING, "jobs", n ? "there are more than %d jobs" : "there is no job", RW_JOBS_MAX);
 	rw_error_expected(&err, "from 1 to %d named jobs below 'jobs:'", RW_JOBS_MAX);
 	rw_error_hint(&err, "'rfwright new' writes a file with one job");
-	report(b, NULL, *jobs ? &(*jobs)->key_at : &b->tree->root->value_at, &err);
+	report(b, NULL, *jobs ? &(*jobs)->key_at : NULL, &err);
 	return 0;
 }
 

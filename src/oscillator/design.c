@@ -45,36 +45,50 @@ static rw_status power_surplus(void *context, double grid_swing, double *y, rw_e
 	return RW_OK;
 }
 
-static rw_status too_weak(const point_search *s, double surplus, rw_error *err)
+static rw_status too_weak(const point_search *s, double wanted, double surplus, rw_error *err)
 {
-	double gives = s->point->tank_power + surplus;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_voltage", "the valve gives at most %.3g kW to the tank at %.4g kV and a half angle of %.3g degrees; %.3g kW is wanted",
-	               gives / 1e3, s->anode_voltage_dc / 1e3, s->half_angle / degree, s->point->tank_power / 1e3);
+	double gives = wanted + surplus;
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.heat_power", "the valve gives at most %.3g kW to the tank at %.4g kV and a half angle of %.3g degrees; %.3g kW is wanted",
+	               gives / 1e3, s->anode_voltage_dc / 1e3, s->half_angle / degree, wanted / 1e3);
 	rw_error_expected(err, "a valve that gives the power");
 	rw_error_hint(err, "a larger valve, more anode volts, or less heat in the work");
+	return RW_E_NOSOLVE;
+}
+
+static rw_status too_little(const point_search *s, double gives, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.heat_power", "the power wanted is too little for this valve at %.4g kV", s->anode_voltage_dc / 1e3);
+	rw_error_expected(err, "more than the %.3g kW to the tank at the least drive", gives / 1e3);
+	rw_error_hint(err, "a smaller valve, less anode volts, or more heat in the work");
 	return RW_E_NOSOLVE;
 }
 
 /* Walks the grid swing up until the power is there (so that the branch taken is the one with the least drive), then closes in. */
 static rw_status find_point(point_search *s, rw_error *err)
 {
-	double low = s->anode_voltage_dc / s->law->mu * 0.2, step = low, y, best = -INFINITY;
+	double low = s->anode_voltage_dc / s->law->mu * 0.2, step = low, y, best = -INFINITY, wanted = 0.0;
 	for (double swing = low; swing < s->anode_voltage_dc; swing += step) {
 		rw_swing probe;
 		place(s, swing, &probe);
 		if (probe.anode_swing_pk <= 0.0)
 			break;
-		RW_TRY(power_surplus(s, swing, &y, err));
+		rw_status status = power_surplus(s, swing, &y, err);
+		if (status == RW_E_NOSOLVE && isfinite(best))
+			break;   /* the power was not there while the anode's swing was still enough for the coil */
+		RW_TRY(status);
 		if (y >= 0.0) {
 			rw_root root;
 			if (swing == low)
-				return RW_RAISE(err, RW_E_NOSOLVE, "work.heat_power", "the power wanted is too little for this valve at %.4g kV", s->anode_voltage_dc / 1e3);
+				return too_little(s, s->point->tank_power + y, err);
 			RW_TRY(rw_root_find(power_surplus, s, swing - step, swing, 0.0, 1e-12, &root, err));
 			return power_surplus(s, root.x, &y, err);
 		}
-		best = fmax(best, y);
+		if (y > best) {
+			best = y;
+			wanted = s->point->tank_power;
+		}
 	}
-	return too_weak(s, best, err);
+	return too_weak(s, wanted, best, err);
 }
 
 rw_status rw_oscillator_design(const rw_valve_law *law, const rw_oscillator_targets *targets, rw_tank_power_at tank_power, void *context,

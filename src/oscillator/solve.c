@@ -97,6 +97,14 @@ static rw_status refine(balance *b, double low, double high, double *swing, doub
 
 static rw_status no_oscillation(const rw_oscillator_scan *scan, rw_error *err)
 {
+	for (int i = 0; i < scan->n; i++)
+		if (scan->at[i].stable) {
+			(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not build up by itself: loop gain %.2f at small swing; once started it would run at %.3g kV of swing",
+			               scan->loop_gain, scan->at[i].swing_pk / 1e3);
+			rw_error_expected(err, "a loop gain over 1");
+			rw_error_hint(err, "a lower grid leak, or more grid coupling");
+			return RW_E_NOSOLVE;
+		}
 	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not oscillate: loop gain %.2f at small swing", scan->loop_gain);
 	rw_error_expected(err, "a loop gain over 1");
 	rw_error_hint(err, "more grid coupling, or a higher anode load resistance");

@@ -56,9 +56,8 @@ static const rw_list lists[] = {
 
 static const rw_limit limits[] = {
 	{.key = "protection.discharge_time", .figure = "protection.discharge_time", .limit = "protection.safe_time", .sense = RW_AT_MOST,
-	 .text = "time to safe volts through a sound bleeder"
-	         "and licensed practice",
-	 .source = "iec-60204-1", .remedy = "a smaller bleeder, an automatic discharge device, or a warning with the waiting time"},
+	 .text = "time to safe volts through a sound bleeder",
+	 .source = "iec-60204-1", .remedy = "a smaller bleeder, an automatic discharge device, or a warning with the waiting time; a bleeder may be open: discharge and earthing devices decide"},
 };
 
 const rw_room rw_protection_room = {

@@ -55,23 +55,23 @@ static void reads_columns_in_any_order(void **state)
 }
 
 static const struct { const char *text; rw_status status; uint32_t line, column, length; const char *what, *expected, *hint; } bad[] = {
-	{"", RW_E_SYNTAX, 1, 1, 1, "empty", "'frequency/Hz loss/ohm'", ""},
-	{"# nothing\n\n", RW_E_SYNTAX, 1, 1, 1, "empty", "frequency/Hz", ""},
-	{"frequency/kHz\n38 2\n", RW_E_SYNTAX, 1, 1, 1, "column 'loss' is missing", "loss/ohm", ""},
-	{"frequency/kHz los/ohm\n38 2\n", RW_E_SYNTAX, 1, 15, 7, "'los' is no column", "loss/ohm", ""},
-	{"loss/ohm loss/mohm\n", RW_E_SYNTAX, 1, 10, 9, "'loss' stands twice", "", ""},
-	{"\nfrequency loss/ohm\n", RW_E_UNIT, 2, 1, 9, "column 'frequency' has no unit", "'frequency/Hz'", ""},
+	{"", RW_E_SYNTAX, 1, 1, 1, "empty", "'frequency/Hz loss/ohm'", "on the lines below"},
+	{"# nothing\n\n", RW_E_SYNTAX, 1, 1, 1, "empty", "frequency/Hz", "on the lines below"},
+	{"frequency/kHz\n38 2\n", RW_E_SYNTAX, 1, 1, 1, "column 'loss' is missing", "loss/ohm", "add it"},
+	{"frequency/kHz los/ohm\n38 2\n", RW_E_SYNTAX, 1, 15, 7, "'los' is no column", "loss/ohm", "first line"},
+	{"loss/ohm loss/mohm\n", RW_E_SYNTAX, 1, 10, 9, "'loss' stands twice", "", "take one"},
+	{"\nfrequency loss/ohm\n", RW_E_UNIT, 2, 1, 9, "column 'frequency' has no unit", "'frequency/Hz'", "first line only"},
 	{"frequency/rpm loss/ohm\n", RW_E_UNIT, 1, 1, 13, "'rpm' is not a unit of frequency", "Hz", "cycles"},
 	{"loss/\u03A9 frequency/kV\n", RW_E_UNIT, 1, 8, 12, "'kV' is a unit of voltage", "Hz", ""},
-	{"frequency/kHz loss/mohm\n38 1\n 385 \u03A91\n", RW_E_VALUE, 3, 6, 2, "'\u03A91' is not a number", "without unit", ""},
+	{"frequency/kHz loss/mohm\n38 1\n 385 \u03A91\n", RW_E_VALUE, 3, 6, 2, "'\u03A91' is not a number", "without unit", "whole row"},
 	{"frequency/kHz loss/mohm\n38 1,5\n385 2\n", RW_E_VALUE, 2, 4, 3, "'1,5' is not a number", "without unit", "a point for decimals"},
-	{"frequency/kHz loss/mohm\n38 nan\n385 2\n", RW_E_VALUE, 2, 4, 3, "'nan'", "number", ""},
-	{"frequency/kHz loss/mohm\n38 1\n385\n", RW_E_SYNTAX, 3, 1, 3, "the row has 1 of 2 numbers", "one number a column", ""},
-	{"frequency/kHz loss/mohm\n38 1 7.5 8\n", RW_E_SYNTAX, 2, 6, 3, "more than 2 numbers", "one number a column", ""},
-	{"frequency/kHz loss/mohm\n38 1\n38 2\n", RW_E_VALUE, 3, 1, 2, "'38' in column 'frequency' does not rise", "more than", ""},
-	{"frequency/kHz loss/mohm\n38 1\n385 1001\n", RW_E_VALUE, 3, 5, 4, "'1001' in column 'loss' is out of bounds", "0 to 1000 mohm", ""},
-	{"frequency/kHz loss/mohm\n38 -1\n", RW_E_VALUE, 2, 4, 2, "out of bounds", "0 to 1000 mohm", ""},
-	{"frequency/kHz loss/mohm\n38 1\n", RW_E_VALUE, 3, 1, 1, "the table has 1 row", "at least 2", ""},
+	{"frequency/kHz loss/mohm\n38 nan\n385 2\n", RW_E_VALUE, 2, 4, 3, "'nan'", "number", "whole row"},
+	{"frequency/kHz loss/mohm\n38 1\n385\n", RW_E_SYNTAX, 3, 1, 3, "the row has 1 of 2 numbers", "one number a column", "whole row"},
+	{"frequency/kHz loss/mohm\n38 1 7.5 8\n", RW_E_SYNTAX, 2, 6, 3, "more than 2 numbers", "one number a column", "inside a number"},
+	{"frequency/kHz loss/mohm\n38 1\n38 2\n", RW_E_VALUE, 3, 1, 2, "'38' in column 'frequency' does not rise", "more than", "rising"},
+	{"frequency/kHz loss/mohm\n38 1\n385 1001\n", RW_E_VALUE, 3, 5, 4, "'1001' in column 'loss' is out of bounds", "0 to 1000 mohm", "unit in the first"},
+	{"frequency/kHz loss/mohm\n38 -1\n", RW_E_VALUE, 2, 4, 2, "out of bounds", "0 to 1000 mohm", "unit in the first"},
+	{"frequency/kHz loss/mohm\n38 1\n", RW_E_VALUE, 3, 1, 1, "the table has 1 row", "at least 2", "beyond the first"},
 };
 
 static void faults_have_a_place(void **state)
