@@ -57,7 +57,7 @@ static void bare_label(const rw_kind *kind, char out[LABEL_BYTES])
 		*c = *c == '_' ? ' ' : *c;
 }
 
-/* "DC voltage in V, kV or mV". */
+/* "DC voltage in V, kV or mV"; and what to write, until something nearer to the fault is found. */
 static void expect(const rw_units *units, const rw_kind *kind, rw_error *err)
 {
 	char label[LABEL_BYTES], list[96] = "";
@@ -66,6 +66,7 @@ static void expect(const rw_units *units, const rw_kind *kind, rw_error *err)
 	bool plain = strcmp(kind->si, "1") == 0;
 	if (plain && of->n == 1) {
 		rw_error_expected(err, "%s, without unit", strcmp(label, "number") == 0 ? "a number" : label);
+		rw_error_hint(err, "write the number alone");
 		return;
 	}
 	size_t n = 0;
@@ -75,6 +76,7 @@ static void expect(const rw_units *units, const rw_kind *kind, rw_error *err)
 		n += (size_t)snprintf(list + n, sizeof list - n, "%s%s", between, name);
 	}
 	rw_error_expected(err, "%s%s%s in %s", kind->measure, kind->measure[0] ? " " : "", label, list);
+	rw_error_hint(err, "write one number and one of these units");
 }
 
 /* At most 40 bytes of the user's text, cut on a whole character, control characters made visible. */
@@ -184,6 +186,8 @@ rw_status rw__unit_find(const rw_units *units, const rw_kind *kind, const char *
 		status = RW_RAISE(err, RW_E_UNIT, "", "'%s' is not a unit of %s", quoted, own);
 	}
 	expect(units, kind, err);
+	if (strcmp(kind->si, "1") != 0)
+		rw_error_hint(err, "write one of these units");
 	if (elsewhere && elsewhere->point && !kind->point)
 		rw_error_hint(err, "a difference of temperatures is in K");
 	else if (readable)

@@ -126,7 +126,7 @@ static rw_status no_grid_current(bool given, double anode_voltage, double voltag
 {
 	const char *key = given ? "oscillator.anode_voltage" : "work.heat_power";
 	(void)RW_RAISE(err, RW_E_NOSOLVE, key, "at %.4g kV the valve is driven so lightly that no grid current flows to make the bias", anode_voltage / 1e3);
-	rw_error_expected(err, "anode volts at which this valve works for its power: mostly 80 %% of its greatest, %.4g kV", voltage_max / 1e3);
+	rw_error_expected(err, "power for which the grid is driven positive; anode volts are mostly 80 %% of the valve's greatest, %.4g kV", voltage_max / 1e3);
 	rw_error_hint(err, "less anode volts, a smaller valve, or more heat in the work");
 	return RW_E_NOSOLVE;
 }
@@ -313,6 +313,18 @@ static rw_status raise_supply(rw_chain *chain, const rw_line *line, const rw_ope
 	return rw_chain_note(chain, "supply.secondary_voltage_rms", RW_NO_CASE, err, "the heat wanted is not reached by raising the secondary %d steps: see the checks", STEPS_MAX);
 }
 
+/* From the tubes, to four digits: more would be nonsense for an estimate. */
+static rw_status choose_leads(rw_leads_in *leads, double frequency, rw_error *err)
+{
+	const rw_leads_in as_given = *leads;
+	RW_TRY(rw_leads_choose(leads, frequency, err));
+	if (isnan(as_given.inductance))
+		leads->inductance = rw_round_digits(leads->inductance, 4);
+	if (isnan(as_given.resistance))
+		leads->resistance = rw_round_digits(leads->resistance, 4);
+	return RW_OK;
+}
+
 rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 {
 	rw_generator_in *generator = rw_chain_in(chain, "generator", 0);
@@ -322,7 +334,7 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	RW_TRY(design_job(chain, generator, &job, err));
 	for (int j = 0; j < chain->full->n_jobs; j++) {
 		chain->job_at_fault = j;
-		RW_TRY(rw_leads_choose(rw_chain_in(chain, "leads", j), generator->frequency, err));
+		RW_TRY(choose_leads(rw_chain_in(chain, "leads", j), generator->frequency, err));
 	}
 	chain->job_at_fault = job;
 	RW_TRY(rw_line_of(chain, job, &line, err));

@@ -8,13 +8,28 @@
 
 enum { THREADS_MAX = 16 };
 
-/* Everything a case depends on: inputs of all rooms (the job's for per-job ones), the tables' digests, which case it is. */
+/* Names count: inputs name the empty coil and the state the set is sized on. */
+static rw_memo_key hash_names(const rw_chain *chain, int job, rw_memo_key key)
+{
+	const rw_registry *registry = chain->base->stages->registry;
+	key = rw_memo_hash(key, chain->full->job_names[job], strlen(chain->full->job_names[job]));
+	for (int r = 0; r < registry->n_rooms; r++)
+		for (int l = 0; l < registry->rooms[r]->n_lists; l++)
+			for (int e = 0; e < rw_design_elements(chain->full, r, l, job); e++) {
+				const char *name = chain->full->part[r][registry->rooms[r]->per_job ? job : 0].names[l][e];
+				key = rw_memo_hash(key, name, strlen(name));
+			}
+	return key;
+}
+
+/* Everything a case depends on: inputs of all rooms (the job's for per-job ones), names, the tables' digests, which case it is. */
 static rw_memo_key hash_case(const rw_chain *chain, int scase)
 {
 	const rw_registry *registry = chain->base->stages->registry;
 	const rw_case_name *name = &chain->solution->cases[scase];
 	rw_memo_key key = rw_memo_hash((rw_memo_key){0x7266U, 1U}, &name->load, sizeof name->load);
 	key = rw_memo_hash(key, &name->mains, sizeof name->mains);
+	key = hash_names(chain, name->job, key);
 	for (int r = 0; r < registry->n_rooms; r++)
 		key = rw_memo_hash(key, rw_design_in(chain->full, r, name->job), registry->rooms[r]->in_size);
 	for (int t = 0; t < chain->full->n_tables; t++)

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/numeric.h"
 #include "chain/chain.h"
 
 static int room_index(const rw_chain *chain, const char *room) { return rw_registry_find(chain->base->stages->registry, room); }
@@ -38,6 +39,27 @@ bool rw_chain_given(const rw_chain *chain, const char *key, int job)
 	return status == RW_OK && rw_slot_origin(chain->full, slot)->state == RW_GIVEN;
 }
 
+/* A rounded value as the file would say it: "6.9 nF" read back, not 69 steps of 100 pF, which differs in the last bit. So that what adopt
+ * writes is short and is the same value. */
+static double as_written(const rw_units *units, const rw_kind *kind, double si)
+{
+	double factor, offset, read;
+	const char *unit = rw_units_customary(units, kind, si);
+	if (rw_units_factor(units, kind, unit, &factor, &offset, NULL) != RW_OK)
+		return si;
+	double x = (si - offset) / factor;
+	for (int digits = 1; digits <= 6; digits++) {
+		double rounded = rw_round_digits(x, digits);
+		char number[40], text[64];
+		if (fabs(rounded - x) > 1e-12 * fabs(x))
+			continue;
+		rw_text_shortest(number, sizeof number, rounded);
+		snprintf(text, sizeof text, "%s %s", number, strcmp(unit, "1") == 0 ? "" : unit);
+		return rw_units_read(units, kind, text, &read, NULL) == RW_OK ? read : si;
+	}
+	return si;
+}
+
 typedef struct marking { rw_chain *chain; int room; const char *note; } marking;
 
 static void mark(void *context, rw_slot slot)
@@ -48,8 +70,13 @@ static void mark(void *context, rw_slot slot)
 		return;
 	rw_origin *origin = rw_slot_origin(m->chain->full, slot);
 	rw_view view = rw_chain_view(m->chain, slot.job, RW_NO_CASE);
-	if (origin->state == RW_OPEN && rw_item_exists(&view, slot))
-		rw_origin_choose(origin, item, m->note);
+	if (origin->state != RW_OPEN || !rw_item_exists(&view, slot))
+		return;
+	if (item->type == RW_NUMBER) {
+		rw_status moved = rw_slot_set(m->chain->full, slot, as_written(m->chain->base->units, item->kind, rw_slot_get(&view, slot)), NULL);
+		(void)moved;   /* by a bit at most; what a rule chose outside the accepted span stays as it is */
+	}
+	rw_origin_choose(origin, item, m->note);
 }
 
 void rw_chain_mark_filled(rw_chain *chain, const char *room, const char *note)

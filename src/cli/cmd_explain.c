@@ -32,6 +32,13 @@ static rw_status put_series(rw_session *session, const rw_series *series, const 
 	return RW_OK;
 }
 
+/* Above the first figure; nothing stands above an error. */
+static void put_title(const char *title, int i)
+{
+	if (i == 0)
+		printf("Case: %s\n", title);
+}
+
 static rw_status put_working(rw_session *session, const rw_options *o, int scase, rw_error *err)
 {
 	const rw_graph *graph;
@@ -40,18 +47,20 @@ static rw_status put_working(rw_session *session, const rw_options *o, int scase
 	char title[128];
 	RW_TRY(rw_graph_new(&session->arena, rw_all_stages.registry, &graph, err));
 	rw_case_title(session->chain.solution, scase, title, sizeof title);
-	printf("Case: %s\n", title);
 	for (int i = 0; i < o->n_keys; i++) {
 		const rw_series *series = rw_chain_find_series(&session->chain, o->key[i]);
 		if (series) {
+			put_title(title, i);
 			RW_TRY(put_series(session, series, o->key[i], scase, err));
 			continue;
 		}
 		rw_text text;
 		rw_text_init(&text);
 		rw_status status = rw_explain(&view, session->units, graph, &session->arena, o->key[i], &how, &text, err);
-		if (status == RW_OK)
+		if (status == RW_OK) {
+			put_title(title, i);
 			printf("\n%s", text.bytes);
+		}
 		rw_text_release(&text);
 		RW_TRY(status);
 	}

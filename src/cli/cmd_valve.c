@@ -143,6 +143,11 @@ int rw_cmd_valve(const rw_cli *cli, int argc, char **argv)
 	bool wants_list = argc == 2 && strcmp(argv[1], "list") == 0;
 	bool wants_show = argc == 3 && strcmp(argv[1], "show") == 0, wants_fit = argc == 3 && strcmp(argv[1], "fit") == 0;
 	if (!wants_list && !wants_show && !wants_fit) {
+		const char *nearest = argc > 1 ? rw_text_nearest(argv[1], (const char *const[]){"list", "show", "fit"}, 3) : NULL;
+		if (nearest && strcmp(nearest, argv[1]) != 0)
+			(void)rw_usage_error(cli, "there is no 'valve %s'; did you mean 'valve %s'?", argv[1], nearest);
+		else if (nearest)
+			(void)rw_usage_error(cli, "'valve %s' wants %s behind it", nearest, strcmp(nearest, "list") == 0 ? "nothing" : "the name of one valve");
 		fputs(usage, stderr);
 		return 2;
 	}

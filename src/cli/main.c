@@ -90,6 +90,8 @@ int main(int argc, char **argv)
 			cli.data_dir = argv[++i];
 		else if (strncmp(argv[i], "--data=", 7) == 0)
 			cli.data_dir = argv[i] + 7;
+		else if (strcmp(argv[i], "--data") == 0)
+			return rw_usage_error(&cli, "option '--data' wants the folder of data behind it");
 		else
 			return rw_usage_error(&cli, "option '%s' is not known before the command; 'rfwright --help' lists them", argv[i]);
 	}

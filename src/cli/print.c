@@ -74,12 +74,43 @@ static bool same_job(const rw_chain *chain, int k, const char *job)
 	return !job || strcmp(chain->full->job_names[chain->solution->cases[k].job], job) == 0;
 }
 
+static int no_job(const rw_cli *cli, const rw_chain *chain, const char *job)
+{
+	const char *names[RW_JOBS_MAX];
+	rw_error err;
+	for (int j = 0; j < chain->full->n_jobs; j++)
+		names[j] = chain->full->job_names[j];
+	(void)RW_RAISE(&err, RW_E_USAGE, "", "there is no job '%s'", job);
+	(void)rw_text_expect(&err, job, names, chain->full->n_jobs);
+	rw_print_error(cli, &err);
+	return -1;
+}
+
+static int no_case(const rw_cli *cli, const rw_chain *chain, const char *job, const char *name)
+{
+	static const char *const mains[] = {"low", "nominal", "high"};
+	const rw_solution *s = chain->solution;
+	rw_text list;
+	rw_text_init(&list);
+	for (int k = 0; k < s->n_cases; k++)
+		if (same_job(chain, k, job))
+			rw_text_addf(&list, "%s%s/%s", list.n ? ", " : "", s->cases[k].load_name, mains[s->cases[k].mains]);
+	rw_usage_error(cli, "there is no case '%s'%s%s; expected LOAD/MAINS, LOAD or MAINS of %s", name, job ? " in job " : "", job ? job : "", list.bytes);
+	rw_text_release(&list);
+	return -1;
+}
+
 int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, const char *name)
 {
 	static const char *const mains[] = {"low", "nominal", "high"};
 	const rw_solution *s = chain->solution;
 	const rw_case_name *sized = &s->cases[s->design_case];
 	char load[64], level[16] = "nominal";
+	bool known = !job;
+	for (int k = 0; k < s->n_cases; k++)
+		known = known || same_job(chain, k, job);
+	if (!known)
+		return no_job(cli, chain, job);
 	snprintf(load, sizeof load, "%s", sized->load_name);
 	if (name) {
 		const char *slash = strchr(name, '/');
@@ -100,16 +131,7 @@ int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, cons
 			    (job || s->cases[k].job == sized->job))
 				return k;
 		}
-	fprintf(stderr, "rfwright: there is no case '%s'%s%s; cases are LOAD/MAINS:", name ? name : load, job ? " in job " : "", job ? job : "");
-	for (int k = 0; k < s->n_cases; k++)
-		if (same_job(chain, k, job))
-			fprintf(stderr, " %s/%s", s->cases[k].load_name, mains[s->cases[k].mains]);
-	fputs("; jobs:", stderr);
-	for (int j = 0; j < chain->full->n_jobs; j++)
-		fprintf(stderr, " %s", chain->full->job_names[j]);
-	fputc('\n', stderr);
-	(void)cli;
-	return -1;
+	return no_case(cli, chain, job, name ? name : load);
 }
 
 struct rw_grid {

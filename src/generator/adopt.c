@@ -94,11 +94,19 @@ static void adopt_one(void *context, rw_slot slot)
 	rw_text_release(&next);
 }
 
-static rw_status not_chosen(const char *key, rw_error *err)
+static rw_status not_chosen(const rw_design *design, const char *key, rw_error *err)
 {
-	(void)RW_RAISE(err, RW_E_KEY, key, "'%s' is not a chosen input", key);
+	rw_slot slot;
+	rw_view view = {design, NULL, 0, RW_NO_CASE};
+	bool room = rw_registry_find(design->registry, key) >= 0;
+	if (!room && strncmp(key, "jobs.", 5) != 0)
+		RW_TRY(rw_slot_find(&view, key, RW_NO_ELEMENT, &slot, err));
+	(void)RW_RAISE(err, RW_E_KEY, key, room ? "nothing of '%s' is chosen and left to adopt" : "'%s' is not a chosen input", key);
 	rw_error_expected(err, "the key of an input that a rule has chosen");
-	rw_error_hint(err, "'explain FILE %s' says what it is", key);
+	if (room)
+		rw_error_hint(err, "'solve FILE' lists what was chosen");
+	else
+		rw_error_hint(err, "'explain FILE %s' says what it is", key);
 	return RW_E_KEY;
 }
 
@@ -119,7 +127,7 @@ rw_status rw_generator_adopt(const rw_generator *generator, const rw_units *unit
 	}
 	for (int k = 0; k < n_keys; k++)
 		if (!met[k])
-			return not_chosen(keys[k], err);
+			return not_chosen(full, keys[k], err);
 	*n_put = a.n_put;
 	return text->failed ? RW_RAISE(err, RW_E_MEMORY, "", "memory ran out") : RW_OK;
 }

@@ -8,21 +8,23 @@
 
 static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,oscillator.anode_voltage_dc,"
                                     "oscillator.anode_swing_pk,oscillator.grid_bias,oscillator.grid_swing_pk";
-static const char design_reads[] = "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission,"
-                                   "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,tank.inductor_q";
+
+/* What the operating point of the design rests on. Half angle and least anode volts are found together. */
+#define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission," \
+                     "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,tank.inductor_q,tank.loss_tangent"
 
 static const rw_item items[] = {
     {WANT(anode_voltage, voltage_dc, "V_A", "anode volts wanted at full load"),
      RW_FORMULAS(RW_IS("floor_to(0.8 * valve.anode_voltage_max, 100)", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R2", "0.8 of the valve's greatest anode volts, down to 100 V", "rules-of-practice"))},
     {WANT(half_angle, angle, "\u03b8_a", "half angle of flow wanted"), 
-     RW_FORMULAS(RW_BY_METHOD("R3: 70 degrees; down to 60 in steps of 2.5 while the anode's loss is over 80 % of its rating", design_reads, "rules-of-practice")),
+     RW_FORMULAS(RW_BY_METHOD("R3: 70 degrees; down to 60 in steps of 2.5 while the anode's loss is over 80 % of its rating", DESIGN_READS ",oscillator.anode_voltage_min", "rules-of-practice")),
      RW_INPUT(RW_FROM_TO(0.35, 1.58), RW_RULE("R3", "70 degrees, less while the anode is over 80 % of its rating", "rules-of-practice"))},
     {WANT(anode_voltage_min, voltage_dc, "v_a,min", "least instantaneous anode volts wanted"),
-     RW_FORMULAS(RW_BY_METHOD("R3: greater of 0.12 V_A and twice the greatest grid volts; up to 0.25 V_A while grid current is over 70 % of its limit", design_reads, "rules-of-practice")),
+     RW_FORMULAS(RW_BY_METHOD("R3: greater of 0.12 V_A and twice the greatest grid volts; up to 0.25 V_A while grid current is over 70 % of its limit", DESIGN_READS ",oscillator.half_angle", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R3", "0.12 of the anode volts or twice the greatest grid volts; more while grid current is over 70 % of its limit", "rules-of-practice"))},
     {PART(grid_leak, resistance, "R_g", "grid leak"),
-     RW_FORMULAS(RW_BY_METHOD("R8: bias over grid current of the operating point, nearest E24", design_reads, "rules-of-practice")),
+     RW_FORMULAS(RW_BY_METHOD("R8: bias over grid current of the operating point, nearest E24", DESIGN_READS ",oscillator.half_angle,oscillator.anode_voltage_min", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e7), RW_RULE("R8", "bias over grid current, nearest E24 value", "rules-of-practice"))},
     {PART(grid_capacitance, capacitance, "C_g", "grid capacitor"),
      RW_FORMULAS(RW_IS("digits(10 / (2 * pi * generator.frequency * oscillator.grid_leak), 2)", "rules-of-practice")),

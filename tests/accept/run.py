@@ -18,7 +18,7 @@ A file is a list of cases, apart by blank lines. The first character of a line s
                      is 0). Without TOLERANCE: VALUE is JSON and equal. PATH is keys apart by '/'; in a list: an index, or NAME=TEXT for
                      the one element where NAME is TEXT
 
-Output that is not named must not be there; with a line '=' standard output is only read as JSON. {tmp} in a command or an expected line is
+No output may hold an escape code, because none goes to a terminal. Output that is not named must not be there; with a line '=' standard output is only read as JSON. {tmp} in a command or an expected line is
 the scratch folder, new for each file and pass; it is kept from case to case. All is run under the C locale and once more under one with a decimal comma.
 """
 import json
@@ -135,6 +135,8 @@ def run_case(case, program, scratch, env):
     out, err = done.stdout.decode("utf-8", "backslashreplace"), done.stderr.decode("utf-8", "backslashreplace")
 
     faults = [] if done.returncode == case.code else [f"exit code is {done.returncode}, want {case.code}"]
+    if "\x1b" in out + err:
+        faults.append("there is an escape code, and this is no terminal")
     texts = [("standard error", case.err, err)]
     if case.json:
         try:

@@ -1,6 +1,6 @@
 """The tour of README.md is real: every command quoted there is run, and its quoted lines stand in the output, in that order.
 
-A quotation is a fenced block whose first line starts with '$ rfwright'. Lines below a command are its output, standard error with it; a line
+A quotation is a fenced block whose first line starts with '$ rfwright'. Lines below a command are its output, then its standard error; a line
 '...' stands for any number of lines left out, before the first and after the last quoted line too when it is there. A last line
 '(exit code N)' is what the command ends with; without it that is 0. Commands run in a scratch folder with the examples in it, in order.
 """
@@ -27,17 +27,21 @@ def quotations(text):
             if line.startswith("$ "):
                 found.append((line[2:], []))
             else:
-                found[-1][1].append(line.rstrip())
+                found[-1][1].append(plain(line))
     return found
+
+
+def plain(line):
+    """The narrow blank between number and unit as a blank: what a reader sees, and types."""
+    return line.rstrip().replace("\u202f", " ")
 
 
 def output_of(command, program, folder):
     words = shlex.split(command)
     assert words[0] == "rfwright", command
     environment = {**os.environ, "RFWRIGHT_DATA": str(ROOT / "data"), "LC_ALL": "C.UTF-8", "NO_COLOR": "1"}
-    done = subprocess.run([program, *words[1:]], cwd=folder, env=environment, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-                          stdin=subprocess.DEVNULL, timeout=120)
-    return done.returncode, [line.rstrip() for line in done.stdout.splitlines()]
+    done = subprocess.run([program, *words[1:]], cwd=folder, env=environment, text=True, capture_output=True, stdin=subprocess.DEVNULL, timeout=120)
+    return done.returncode, [plain(line) for line in (done.stdout + done.stderr).splitlines()]
 
 
 def fault_of(quoted, real):

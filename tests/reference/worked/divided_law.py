@@ -1,5 +1,5 @@
 """The divided law and its class C means in plain Python, by another route than the program's: Simpson's rule on each piece between the
-kinks, which for sinusoidal swings are arc cosines. Shared by the separate calculations beside it; not a test itself."""
+kinks, which for sinusoidal swings are arc cosines. Shared by the separate calculations of this tier."""
 import math
 
 INTERVALS = 400   # of each piece; even
