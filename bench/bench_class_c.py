@@ -121,4 +121,5 @@ def main():
 			report("scipy.integrate.quad", name, few, 1e-6, taken, counted, np.mean(adaptive[0]), off)
 
 
-main()
+if __name__ == "__main__":
+	main()

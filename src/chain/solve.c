@@ -89,11 +89,30 @@ static void find_design_case(rw_chain *chain)
 			s->design_case = k;
 }
 
+/* A net below the rooms: what a root or a table deep inside raises has no words for the user. */
+static rw_status tell(rw_status status, rw_error *err)
+{
+	if (status == RW_OK || status == RW_E_CANCELLED || status == RW_E_MEMORY || !err)
+		return status;
+	if (!err->expected[0])
+		rw_error_expected(err, "figures of ordinary size");
+	if (!err->hint[0])
+		rw_error_hint(err, "look for a given value that is far too small or too great");
+	return status;
+}
+
+static rw_status solve(rw_chain *chain, rw_error *err);
+
 rw_status rw_chain_solve(const rw_chain_base *base, const rw_design *design, rw_arena *arena, rw_work *work, rw_chain *chain, rw_error *err)
 {
-	const rw_stages *stages = base->stages;
 	*chain = (rw_chain){.base = base, .arena = arena, .work = work};
 	RW_TRY(rw_design_copy(arena, design, &chain->full, err));
+	return tell(solve(chain, err), err);
+}
+
+static rw_status solve(rw_chain *chain, rw_error *err)
+{
+	const rw_stages *stages = chain->base->stages;
 	RW_TRY(new_solution(chain, err));
 	name_cases(chain);
 	RW_TRY(rw_take_library(chain, err));

@@ -93,7 +93,7 @@ int main(int argc, char **argv)
 		else if (strcmp(argv[i], "--data") == 0)
 			return rw_usage_error(&cli, "option '--data' wants the folder of data behind it");
 		else
-			return rw_usage_error(&cli, "option '%s' is not known before the command; 'rfwright --help' lists them", argv[i]);
+			return rw_usage_error(&cli, "option '%s' is not known before the command; a command's own stand behind it, 'rfwright --help' lists the others", argv[i]);
 	}
 	if (i == argc) {
 		put_help(stderr);

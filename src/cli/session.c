@@ -26,8 +26,13 @@ int rw_session_base(rw_session *session, const rw_cli *cli)
 {
 	rw_error err;
 	if (rw_units_new(&session->units, &err) != RW_OK ||
-	    rw_chain_base_open(&session->arena, &rw_all_stages, session->units, cli->data_dir, &session->base, &err) != RW_OK)
+	    rw_chain_base_open(&session->arena, &rw_all_stages, session->units, cli->data_dir, &session->base, &err) != RW_OK) {
+		if (err.status == RW_E_IO) {
+			rw_error_expected(&err, "the folder of data");
+			rw_error_hint(&err, "name it by --data or RFWRIGHT_DATA, or install the program");
+		}
 		return report(cli, &err);
+	}
 	session->base.threads = 2;
 	return 0;
 }

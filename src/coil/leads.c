@@ -60,8 +60,12 @@ rw_status rw_leads_choose(rw_leads_in *in, double frequency, rw_error *err)
 	if (isnan(in->inductance))
 		chosen.inductance = mu0 / M_PI * in->length * acosh(in->spacing / in->diameter);
 	if (isnan(in->resistance)) {
-		if (!(frequency > 0.0 && isfinite(frequency)))
-			return RW_RAISE(err, RW_E_RANGE, "generator.frequency", "leads at '%.6g Hz' have no skin depth", frequency);
+		if (!(frequency > 0.0 && isfinite(frequency))) {
+			(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "leads at '%.6g Hz' have no skin depth", frequency);
+			rw_error_expected(err, "more than zero");
+			rw_error_hint(err, "give leads.resistance");
+			return RW_E_RANGE;
+		}
 		double resistivity = rw_copper_resistivity(chosen.temperature), delta = rw_skin_depth(resistivity, frequency);
 		RW_TRY(skin_thin(in, delta, frequency, err));
 		double ratio = in->diameter / in->spacing;
@@ -77,6 +81,7 @@ rw_status rw_leads_solve(const rw_leads_in *in, double design_frequency, double 
 		(void)RW_RAISE(err, RW_E_RANGE, "leads.loss", "leads cannot be rated at '%.6g Hz' (wanted '%.6g Hz') and '%.6g A'", frequency,
 		               design_frequency, current_rms);
 		rw_error_expected(err, "both frequencies more than zero");
+		rw_error_hint(err, "check generator.frequency");
 		return RW_E_RANGE;
 	}
 	double resistance = in->resistance * sqrt(frequency / design_frequency), reactance = 2.0 * M_PI * frequency * in->inductance;

@@ -28,12 +28,12 @@ static const rw_item items[] = {
 
 	{RW_NUMBER_OF(rw_leads_case, effective_resistance, resistance, "R_lf", "resistance of the leads at the case's frequency"),
 	 .role = RW_RESULT, .scope = RW_PER_CASE, .by = RW_BY_ESTIMATE,
-	 RW_FORMULAS(RW_IS("leads.resistance * sqrt(oscillator.frequency / generator.frequency)", NULL))},
+	 RW_FORMULAS(RW_IS("leads.resistance * sqrt(oscillator.frequency / generator.frequency)", "two-wire-line"))},
 	{RW_NUMBER_OF(rw_leads_case, voltage_rms, voltage_rms, "V_l", "volts along the leads"),
 	 .role = RW_RESULT, .scope = RW_PER_CASE, .by = RW_BY_ESTIMATE,
-	 RW_FORMULAS(RW_IS("coil.current_rms * sqrt(leads.effective_resistance^2 + (2 * pi * oscillator.frequency * leads.inductance)^2)", NULL))},
+	 RW_FORMULAS(RW_IS("coil.current_rms * sqrt(leads.effective_resistance^2 + (2 * pi * oscillator.frequency * leads.inductance)^2)", "two-wire-line"))},
 	{RW_NUMBER_OF(rw_leads_case, loss, power, "P_l", "loss in the leads"),
-	 .role = RW_RESULT, .scope = RW_PER_CASE, .by = RW_BY_ESTIMATE, RW_FORMULAS(RW_IS("coil.current_rms^2 * leads.effective_resistance", NULL))},
+	 .role = RW_RESULT, .scope = RW_PER_CASE, .by = RW_BY_ESTIMATE, RW_FORMULAS(RW_IS("coil.current_rms^2 * leads.effective_resistance", "two-wire-line"))},
 };
 
 const rw_room rw_leads_room = {

@@ -31,7 +31,8 @@ void rw_generator_mark(const rw_generator *generator, int job, rw_error *err)
 			break;
 		*last = '\0';
 	}
-	rw_error_at(err, generator->tree->name, 0, 0, 0);
+	const rw_node *whole = rw_yaml_find(generator->tree, "generator");   /* the room is not in the file: a fault of the whole set */
+	rw_yaml_mark(generator->tree, whole ? &whole->key_at : &generator->tree->root->value_at, err);
 }
 
 /* What the file would say. */

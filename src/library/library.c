@@ -79,6 +79,8 @@ rw_status rw_library_entry(rw_library *library, rw_arena *arena, const char *she
 		rw_error_expected(err, "the name of a file in %s/%s", library->dir, shelf_name);
 		if (nearest)
 			rw_error_hint(err, "did you mean '%s'?", nearest);
+		else
+			rw_error_hint(err, shelf->n ? "the first of them is '%s'" : "the folder is empty%s", shelf->n ? shelf->names[0] : "");
 		return status;
 	}
 	rw_entry *entry = RW_ARENA_NEW(arena, rw_entry, 1);

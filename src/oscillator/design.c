@@ -32,13 +32,21 @@ static void place(const point_search *s, double grid_swing, rw_swing *swing)
 	*swing = (rw_swing){va, va - least, bias, grid_swing};
 }
 
+static rw_status no_swing(const point_search *s, double grid_swing, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_voltage", "no swing is left at %.4g V on the grid", grid_swing);
+	rw_error_expected(err, "more anode volts than the %.4g V the anode is to keep", s->anode_voltage_dc - s->point->swing.anode_swing_pk);
+	rw_error_hint(err, "more anode volts, or less 'anode_voltage_min'");
+	return RW_E_NOSOLVE;
+}
+
 static rw_status power_surplus(void *context, double grid_swing, double *y, rw_error *err)
 {
 	point_search *s = context;
 	rw_operating_point *p = s->point;
 	place(s, grid_swing, &p->swing);
 	if (p->swing.anode_swing_pk <= 0.0)
-		return RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_voltage", "no swing is left at %.4g V on the grid", grid_swing);
+		return no_swing(s, grid_swing, err);
 	RW_TRY(rw_class_c_solve(s->law, &p->swing, 1e-9, &p->currents, err));
 	RW_TRY(s->tank_power(s->context, p->swing.anode_swing_pk, &p->tank_power, err));
 	*y = 0.5 * p->swing.anode_swing_pk * p->currents.anode_current_fund_pk - 0.5 * grid_swing * p->currents.grid_current_fund_pk - p->tank_power;

@@ -69,6 +69,7 @@ static rw_status settle_supply(balance *b, rw_error *err)
 		x0 = x1, y0 = y1, x1 = x2;
 	}
 	(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.voltage_dc", "anode volts and current do not settle against the supply");
+	rw_error_expected(err, "a supply whose volts fall little under the valve's current");
 	rw_error_hint(err, "the valve's current is close to what the supply gives into a short");
 	return RW_E_NOSOLVE;
 }

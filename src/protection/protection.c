@@ -18,11 +18,13 @@ static rw_status sound(const rw_protection_in *in, double voltage_dc, double blo
 	if (!(voltage_dc > 0.0 && isfinite(voltage_dc))) {
 		(void)RW_RAISE(err, RW_E_RANGE, "protection.voltage_dc", "no-load volts of '%.6g V' have no discharge", voltage_dc);
 		rw_error_expected(err, "more than 0 V");
+		rw_error_hint(err, "check the secondary volts and the duty of the supply");
 		return RW_E_RANGE;
 	}
 	if (!(capacitance >= 0.0 && isfinite(capacitance) && blocking_capacitance >= 0.0)) {
 		(void)RW_RAISE(err, RW_E_RANGE, "protection.capacitance", "capacitance of '%.6g F' on the HT is not one", capacitance);
 		rw_error_expected(err, "zero or more");
+		rw_error_hint(err, "check the stores and the blocking capacitor");
 		return RW_E_RANGE;
 	}
 	return RW_OK;
@@ -60,6 +62,7 @@ rw_status rw_protection_solve(const rw_protection_in *in, double voltage_dc, dou
 		(void)RW_RAISE(err, RW_E_RANGE, "protection.bleeder_resistance", "no discharge time through '%.6g ohm' to '%.6g V'",
 		               in->bleeder_resistance, in->safe_voltage_dc);
 		rw_error_expected(err, "more than zero of both");
+		rw_error_hint(err, "leave 'bleeder_resistance' open for the rule");
 		return RW_E_RANGE;
 	}
 	double capacitance = capacitance_of(in, blocking_capacitance);

@@ -29,24 +29,24 @@ static const rw_item items[] = {
 
 	/* results */
 	{RW_NUMBER_OF(rw_protection_set, voltage_dc, voltage_dc, "V_0", "HT at no load, mains high"),
-	 .role = RW_RESULT, RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * cases.mains_high", NULL))},
+	 .role = RW_RESULT, RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * cases.mains_high", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, capacitance, capacitance, "C_tot", "capacitance on the HT, blocking capacitor with it"),
 	 .role = RW_RESULT,
-	 RW_FORMULAS(RW_IS("sum(protection.stores.*.capacitance) + tank.blocking_capacitance", NULL))},
+	 RW_FORMULAS(RW_IS("sum(protection.stores.*.capacitance) + tank.blocking_capacitance", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, stored_energy, energy, "W_0", "stored energy"),
-	 .role = RW_RESULT, RW_FORMULAS(RW_IS("0.5 * protection.capacitance * protection.voltage_dc^2", NULL))},
+	 .role = RW_RESULT, RW_FORMULAS(RW_IS("0.5 * protection.capacitance * protection.voltage_dc^2", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, stored_charge, charge, "q_0", "stored charge"),
-	 .role = RW_RESULT, RW_FORMULAS(RW_IS("protection.capacitance * protection.voltage_dc", NULL))},
+	 .role = RW_RESULT, RW_FORMULAS(RW_IS("protection.capacitance * protection.voltage_dc", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, bleeder_power, power, "P_b", "loss in the bleeder at no load, mains high"),
 	 .role = RW_RESULT,
-	 RW_FORMULAS(RW_IS("protection.voltage_dc^2 / protection.bleeder_resistance", NULL))},
+	 RW_FORMULAS(RW_IS("protection.voltage_dc^2 / protection.bleeder_resistance", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, discharge_time, time, "t_d", "time to safe volts through a sound bleeder alone: convenience, never the means"),
 	 .role = RW_RESULT,
 	 RW_FORMULAS(RW_IS("protection.bleeder_resistance * protection.capacitance * "
-	                   "max(ln(protection.voltage_dc / protection.safe_voltage_dc), 0)", NULL))},
+	                   "max(ln(protection.voltage_dc / protection.safe_voltage_dc), 0)", "electrostatics"))},
 	{.key = "stores.*.energy", .list = STORES, .offset = (uint32_t)offsetof(rw_store_set, energy), .type = RW_NUMBER, .role = RW_RESULT,
 	 .kind = &rw_kind_energy, .symbol = "W", .text = "energy stored in it",
-	 RW_FORMULAS(RW_IS("0.5 * protection.stores.*.capacitance * protection.voltage_dc^2", NULL))},
+	 RW_FORMULAS(RW_IS("0.5 * protection.stores.*.capacitance * protection.voltage_dc^2", "electrostatics"))},
 };
 
 static const rw_list lists[] = {

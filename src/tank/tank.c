@@ -1,9 +1,40 @@
 #include "tank/tank.h"
 
 #include <math.h>
+#include <stdio.h>
+#include <string.h>
 
 static const double two_pi = 6.283185307179586476925287;
 static const double rad45 = 0.785398163397448309615661;
+
+/* The network counts its parts; the file has names for them. */
+static rw_status name_part(rw_status status, rw_error *err)
+{
+	static const char *const keys[RW_TANK_PARTS] = {"tank.blocking_capacitance", "tank.capacitance", "tank.inductance", "leads.inductance", "leads.resistance",
+	                                                "work.loads", "tank.choke_inductance", "tank.grid_inductance"};
+	int part;
+	if (status == RW_OK || !err)
+		return status;
+	if (sscanf(err->key, "part[%d]", &part) == 1 && part >= 0 && part < RW_TANK_PARTS)
+		snprintf(err->key, sizeof err->key, "%s", keys[part]);
+	else if (strcmp(err->key, "network") == 0)
+		snprintf(err->key, sizeof err->key, "tank.capacitance");
+	if (!err->hint[0])
+		rw_error_hint(err, "check '%s' and its unit", err->key);
+	return status;
+}
+
+static rw_status windings_fit(const rw_tank_in *in, rw_error *err)
+{
+	double most = sqrt(in->inductance * in->grid_inductance);
+	if (!(in->grid_mutual > most * (1.0 + 1e-9)))
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "tank.grid_mutual", "two windings of '%.4g uH' and '%.4g uH' have no mutual inductance of '%.4g uH'", in->inductance * 1e6,
+	               in->grid_inductance * 1e6, in->grid_mutual * 1e6);
+	rw_error_expected(err, "at most %.4g uH, all their flux shared", most * 1e6);
+	rw_error_hint(err, "more 'grid_inductance', or less 'grid_mutual'");
+	return RW_E_RANGE;
+}
 
 /* Nodes: 1 anode, 2 top of the tank, 3 inductor to leads, 4 within the leads, 5 leads to coil, 6 grid winding. */
 rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_load *load, rw_net *net, rw_error *err)
@@ -13,15 +44,16 @@ rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_load *load, rw_net *
 	rw_net_add(net, RW_PART_C, 1, 2, in->blocking_capacitance, in->loss_tangent);
 	rw_net_add(net, RW_PART_C, 2, 0, in->capacitance, in->loss_tangent);
 	int inductor = rw_net_add(net, RW_PART_L, 2, 3, in->inductance, per_q);
-	rw_net_add(net, RW_PART_L, 3, 4, load->leads_inductance, 0.0);
-	rw_net_add(net, RW_PART_R, 4, 5, load->leads_resistance, 0.0);
+	rw_net_add(net, load->leads_inductance > 0.0 ? RW_PART_L : RW_PART_Z, 3, 4, load->leads_inductance, 0.0);
+	rw_net_add(net, RW_PART_Z, 4, 5, load->leads_resistance, 0.0);   /* either may be nothing */
 	rw_net_add(net, RW_PART_Z, 5, 0, load->coil_resistance, load->coil_reactance);
 	rw_net_add(net, RW_PART_L, 1, 0, in->choke_inductance, 0.0);
 	int winding = rw_net_add(net, RW_PART_L, 0, 6, in->grid_inductance, 0.0);   /* turned round: grid opposes anode */
 	rw_net_couple(net, inductor, winding, in->grid_mutual);
 	rw_net_port(net, 1, 0);
 	rw_net_port(net, 6, 0);
-	return rw_net_check(net, err);
+	RW_TRY(windings_fit(in, err));
+	return name_part(rw_net_check(net, err), err);
 }
 
 typedef struct rebuild_context {
@@ -58,7 +90,7 @@ rw_status rw_tank_tune(const rw_tank_in *in, rw_tank_load_at load_at, void *cont
 	double frequency[4];
 	int n = 0;
 	RW_TRY(rebuild(&c, low, &net, err));
-	RW_TRY(rw_net_resonances(&net, RW_TANK_PORT_ANODE, low, high, 48, rebuild, &c, work, frequency, 4, &n, err));
+	RW_TRY(name_part(rw_net_resonances(&net, RW_TANK_PORT_ANODE, low, high, 48, rebuild, &c, work, frequency, 4, &n, err), err));
 	if (n == 0) {
 		(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "the tank has no resonance between %.4g and %.4g kHz, the span of the measured tables",
 		               low / 1e3, high / 1e3);
@@ -68,7 +100,7 @@ rw_status rw_tank_tune(const rw_tank_in *in, rw_tank_load_at load_at, void *cont
 	}
 	double complex grid, current;
 	RW_TRY(rebuild(&c, frequency[0], &net, err));
-	RW_TRY(transfer(&net, frequency[0], work, &grid, &current, err));
+	RW_TRY(name_part(transfer(&net, frequency[0], work, &grid, &current, err), err));
 	double phase = carg(-grid);
 	if (fabs(phase) > rad45) {
 		(void)RW_RAISE(err, RW_E_RANGE, "tank.grid_mutual", "the grid volts are %.3g degrees from opposition", phase * 57.29577951308232);
@@ -91,7 +123,7 @@ rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_load *load, const rw
 	const bool open[2] = {false, true};
 	rw_stress stress[RW_TANK_PARTS];
 	double complex port_v[2], port_i[2];
-	RW_TRY(rw_net_stress(&net, tuning->frequency, v, open, work, stress, port_v, port_i, err));
+	RW_TRY(name_part(rw_net_stress(&net, tuning->frequency, v, open, work, stress, port_v, port_i, err), err));
 	double w = two_pi * tuning->frequency;
 	double series_resistance = load->coil_resistance + load->leads_resistance + w * in->inductance / in->inductor_q;
 	double series_reactance = load->coil_reactance + w * (load->leads_inductance + in->inductance);

@@ -37,6 +37,7 @@ struct cycle {
 	int n, evaluations;
 };
 
+static rw_status refuse(rw_error *err, rw_status status, const char *expected);
 static rw_status check(const rw_valve_law *law, const rw_swing *swing, double tolerance, rw_error *err);
 static void cut(struct cycle *cycle);
 static rw_status refine(struct cycle *cycle, int i, const moments *total, double tolerance, rw_error *err);
@@ -65,7 +66,8 @@ rw_status rw_class_c_solve(const rw_valve_law *law, const rw_swing *swing, doubl
 	}
 	fill(&cycle, &result);
 	if (!isfinite(result.anode_loss) || !isfinite(result.grid_loss))
-		return RW_RAISE(err, RW_E_RANGE, "", "the currents of this swing are too great to be numbers");
+		return refuse(err, RW_RAISE(err, RW_E_RANGE, "swing", "the currents of this swing are too great to be numbers"),
+		              "currents that can be held as numbers");
 	*out = result;
 	return RW_OK;
 }
@@ -78,10 +80,10 @@ static rw_status refine(struct cycle *cycle, int i, const moments *total, double
 	do {
 		if (piece->order == ORDER_MAX) {
 			if (cycle->n == PIECES_MAX) {
-				rw_status status = RW_RAISE(err, RW_E_NOSOLVE, "", "64 nodes a piece do not reach the tolerance %g for this swing", tolerance);
+				rw_status status = RW_RAISE(err, RW_E_NOSOLVE, "swing", "64 nodes a piece do not reach the tolerance %g for this swing", tolerance);
 				if (err)
 					err->residual = piece->error;
-				return status;
+				return refuse(err, status, "a swing that drives more than a faint current");
 			}
 			piece->share *= 0.5;
 			piece->width *= 0.5;
@@ -100,18 +102,25 @@ static rw_status refine(struct cycle *cycle, int i, const moments *total, double
 	return RW_OK;
 }
 
+static rw_status refuse(rw_error *err, rw_status status, const char *expected)
+{
+	rw_error_expected(err, "%s", expected);
+	rw_error_hint(err, "look for a figure of the valve, or volts, far too small or too great");
+	return status;
+}
+
 static rw_status check(const rw_valve_law *law, const rw_swing *swing, double tolerance, rw_error *err)
 {
 	double volts = swing->anode_voltage_dc + swing->anode_swing_pk + swing->grid_bias + swing->grid_swing_pk;
 	if (!isfinite(volts) || swing->anode_swing_pk < 0.0 || swing->grid_swing_pk < 0.0)
-		return RW_RAISE(err, RW_E_RANGE, "swing", "a swing is negative or not a number: anode %g V from %g V, grid %g V from %g V",
-		                swing->anode_swing_pk, swing->anode_voltage_dc, swing->grid_swing_pk, swing->grid_bias);
+		return refuse(err, RW_RAISE(err, RW_E_RANGE, "swing", "a swing is negative or not a number: anode %g V from %g V, grid %g V from %g V",
+		                            swing->anode_swing_pk, swing->anode_voltage_dc, swing->grid_swing_pk, swing->grid_bias), "swings of zero or more");
 	if (!(tolerance >= 1e-10 && tolerance <= 1e-3))
-		return RW_RAISE(err, RW_E_RANGE, "tolerance", "the tolerance %g is outside 1e-10 to 1e-3", tolerance);
+		return refuse(err, RW_RAISE(err, RW_E_RANGE, "tolerance", "the tolerance %g is not accepted", tolerance), "1e-10 to 1e-3");
 	bool ideal = law->law == RW_LAW_IDEAL;
 	if (!(law->perveance > 0.0 && law->mu > 0.0) || !(ideal ? law->exponent >= 0.5 && law->grid_perveance >= 0.0
 	                                                        : law->division > 0.0 && law->emission > 0.0))
-		return RW_RAISE(err, RW_E_RANGE, "law", "a figure of the valve's law is not positive");
+		return refuse(err, RW_RAISE(err, RW_E_RANGE, "law", "a figure of the valve's law is not positive"), "figures over zero");
 	return RW_OK;
 }
 

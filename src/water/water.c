@@ -53,6 +53,7 @@ rw_status rw_water_flow(double heat, double inlet, double outlet, const rw_table
 	if (!(heat >= 0.0 && isfinite(heat))) {
 		(void)RW_RAISE(err, RW_E_RANGE, "water", "heat of '%.6g W' cannot be taken by water", heat);
 		rw_error_expected(err, "zero or more");
+		rw_error_hint(err, "check what the branches take");
 		return RW_E_RANGE;
 	}
 	double per_kelvin;
@@ -70,6 +71,7 @@ rw_status rw_water_conductivity(double conductivity_25, double temperature, cons
 	if (!(salts >= -0.01 * pure_25 && isfinite(salts))) {   /* sources of pure water at 25 degC agree to better than 1 % */
 		(void)RW_RAISE(err, RW_E_RANGE, "water.conductivity", "water of '%.4g uS/cm' at 25 degC would be purer than pure", conductivity_25 * 1e4);
 		rw_error_expected(err, "at least %.4g uS/cm", pure_25 * 1e4);
+		rw_error_hint(err, "demineralised water mostly has 0.1 to 5 uS/cm");
 		return RW_E_RANGE;
 	}
 	*conductivity = pure + fmax(salts, 0.0) * (1.0 + salt_coefficient * (temperature - reference_temperature));
@@ -144,6 +146,7 @@ static rw_status choose_branch(rw_water_in *in, int i, const rw_water_branch_set
 	if (branch->takes == RW_TAKES_GIVEN && isnan(branch->heat)) {
 		(void)RW_RAISE(err, RW_E_MISSING, key_of(i, "heat").text, "a branch that takes a given heat has none");
 		rw_error_expected(err, "its heat, such as '1.5 kW'");
+		rw_error_hint(err, "add 'heat' to the branch, or let it take that of a part");
 		rw_error_hint(err, "add 'heat:' to the branch");
 		return RW_E_MISSING;
 	}
@@ -151,6 +154,7 @@ static rw_status choose_branch(rw_water_in *in, int i, const rw_water_branch_set
 		(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "heat_greatest").text, "no flow or hose can be chosen for '%.6g W' and '%.6g V'",
 		               set->heat_greatest, set->voltage_greatest);
 		rw_error_expected(err, "zero or more of both");
+		rw_error_hint(err, "check what the branch takes");
 		return RW_E_RANGE;
 	}
 	if (isnan(branch->flow)) {
@@ -198,6 +202,7 @@ static rw_status outlet_temperature(const rw_water_in *in, int i, double heat, c
 	if (!(heat >= 0.0 && isfinite(heat)) || !(flow > 0.0)) {
 		(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "heat_taken").text, "heat of '%.6g W' in '%.6g L/min' has no outlet temperature", heat, flow * 6e4);
 		rw_error_expected(err, "heat zero or more, flow more than zero");
+		rw_error_hint(err, "check the branch's flow and what it takes");
 		return RW_E_RANGE;
 	}
 	balance b = {heat, flow, inlet, properties};
@@ -227,8 +232,12 @@ static rw_status solve_leakage(const rw_water_in *in, int i, double voltage_dc, 
 	out->leakage_cold = out->leakage_hot = out->leakage_loss = out->stress = 0.0;
 	if (branch->potential != RW_POTENTIAL_HT)
 		return RW_OK;
-	if (!(branch->length > 0.0))
-		return RW_RAISE(err, RW_E_MISSING, key_of(i, "length").text, "hoses at HT have no length");
+	if (!(branch->length > 0.0)) {
+		(void)RW_RAISE(err, RW_E_MISSING, key_of(i, "length").text, "hoses at HT have no length");
+		rw_error_expected(err, "the length of each of its two hoses");
+		rw_error_hint(err, "leave 'length' open for the rule");
+		return RW_E_MISSING;
+	}
 	double cold, hot;
 	RW_TRY(rw_water_conductivity(in->conductivity, in->inlet_temperature, properties, &cold, err));
 	RW_TRY(rw_water_conductivity(in->conductivity, out->outlet_temperature, properties, &hot, err));
