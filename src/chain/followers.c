@@ -96,7 +96,12 @@ rw_status rw_water_follow(rw_chain *chain, rw_error *err)
 	rw_water_in *in = rw_chain_in(chain, "water", 0);
 	rw_water_set *set = rw_chain_set(chain, "water", 0);
 	const rw_solution *s = chain->solution;
+	bool any = false;
 	rw_water_choose_assumed(in);
+	for (int k = 0; k < s->n_cases; k++)
+		any = any || !s->why_not[k];
+	if (!any)
+		return RW_OK;   /* no heat is known: no flow or hose is chosen for none */
 	for (int b = 0; b < in->n_branches; b++) {
 		double most = 0.0;
 		for (int k = 0; k < s->n_cases; k++)

@@ -98,7 +98,7 @@ rw_status rw_tank_tune(const rw_tank_in *in, rw_tank_load_at load_at, void *cont
 		rw_error_hint(err, "change the tank capacitor or inductor, or measure the coil over a wider span");
 		return RW_E_NOSOLVE;
 	}
-	double complex grid, current;
+	double complex grid = 0.0, current = 0.0;
 	RW_TRY(rebuild(&c, frequency[0], &net, err));
 	RW_TRY(name_part(transfer(&net, frequency[0], work, &grid, &current, err), err));
 	double phase = carg(-grid);
