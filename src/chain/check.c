@@ -127,6 +127,7 @@ static rw_status check_element(checker *c, int element, const char *element_name
 	snprintf(worst.figure_text, sizeof worst.figure_text, "%s%s%s", c->limit->text, element_name[0] ? ", " : "", element_name);
 	if (!limit_given(c)) {
 		worst.ok = -1;
+		worst.no_limit = true;
 		worst.why_not = "no limit is given";
 	} else if (any && worst.margin < 0.0) {
 		worst.ok = 0;
@@ -176,7 +177,7 @@ static rw_status check_limit(checker *c, rw_error *err)
 }
 
 /* Over, not solved, near, within; then by margin; then by key, so that the order never depends on anything else. */
-static int rank(const rw_check *c) { return c->ok == 0 ? 0 : c->ok < 0 ? (c->value == c->value ? 1 : 3) : 2; }
+static int rank(const rw_check *c) { return c->ok == 0 ? 0 : c->no_limit ? 3 : c->ok < 0 ? 1 : 2; }
 
 static int worse_first(const void *a, const void *b)
 {

@@ -225,7 +225,7 @@ static rw_status note_dropped(rw_chain *chain, rw_error *err)
 	};
 	for (size_t i = 0; i < sizeof knobs / sizeof knobs[0]; i++)
 		if (rw_chain_given(chain, knobs[i].key, 0))
-			RW_TRY(rw_chain_note(chain, knobs[i].key, RW_NO_CASE, err, "%s is given: %s is what it makes it, not what the rules want", knobs[i].key, knobs[i].target));
+			RW_TRY(rw_chain_note(chain, knobs[i].key, RW_NO_CASE, err, "%s is given: it sets %s, no rule does", knobs[i].key, knobs[i].target));
 	return RW_OK;
 }
 

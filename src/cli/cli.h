@@ -69,6 +69,7 @@ int  rw_usage_error(const rw_cli *cli, const char *format, ...) RW_PRINTF(2, 3);
 int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, const char *name);
 
 /* summary.c */
+void rw_print_title(const rw_cli *cli, const rw_session *session);
 void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase);
 void rw_print_checks(const rw_cli *cli, const rw_session *session, int most);
 void rw_print_csv(const rw_session *session, int scase);

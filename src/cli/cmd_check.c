@@ -1,4 +1,3 @@
-#include <math.h>
 #include <string.h>
 
 #include "cli/cli.h"
@@ -7,7 +6,7 @@
 static bool all_pass(const rw_chain *chain)
 {
 	for (int i = 0; i < chain->n_checks; i++)
-		if (chain->checks[i].ok == 0 || (chain->checks[i].ok < 0 && !(chain->checks[i].limit_row->needs && !isfinite(chain->checks[i].limit))))
+		if (chain->checks[i].ok == 0 || (chain->checks[i].ok < 0 && !chain->checks[i].no_limit))
 			return false;
 	return true;
 }
@@ -17,8 +16,10 @@ static int put(const rw_cli *cli, const rw_options *o, rw_session *session)
 	int code = 0;
 	if (strcmp(o->format, "json") == 0)
 		code = rw_put_json(cli, session);
-	else
+	else {
+		rw_print_title(cli, session);
 		rw_print_checks(cli, session, session->chain.n_checks);
+	}
 	return code ? code : all_pass(&session->chain) ? 0 : 1;
 }
 

@@ -73,7 +73,7 @@ static rw_status operation_rows(rw_session *session, const rw_entry *entry, rw_o
 	const rw_fact *fact = rw_entry_fact(entry, "operation"), *factor = rw_entry_fact(entry, "mu");
 	rw_table table;
 	if (!fact || !factor)
-		return RW_RAISE(err, RW_E_MISSING, entry->name, "'%s' has no %s to fit to", entry->name, fact ? "amplification factor" : "rows of typical operation");
+		return RW_RAISE(err, RW_E_NOSOLVE, entry->name, "'%s' has no %s to fit to", entry->name, fact ? "amplification factor" : "rows of typical operation");
 	RW_TRY(rw_units_read(session->units, &rw_kind_number, factor->value, mu, err));
 	RW_TRY(rw_table_read(&session->arena, session->units, operation_columns, 6, 1, fact->value, &table, err));
 	*n = table.n_rows < 16 ? table.n_rows : 16;

@@ -63,7 +63,8 @@ static int no_command(const rw_cli *cli, const char *name)
 static bool color_wanted(int fd)
 {
 	const char *no = getenv("NO_COLOR");
-	return isatty(fd) && !(no && *no);
+	const char *term = getenv("TERM");
+	return isatty(fd) && !(no && *no) && !(term && strcmp(term, "dumb") == 0);
 }
 
 int main(int argc, char **argv)

@@ -61,7 +61,7 @@ void rw_options_read(rw_options *o, int argc, char **argv, unsigned takes, const
 	for (size_t i = 0; i < sizeof all / sizeof all[0]; i++)
 		if (strchr(letters, all[i].key))
 			table[n++] = all[i];
-	const struct argp argp = {table, parse, arguments, words, NULL, NULL, NULL};
+	const struct argp argp = {n ? table : NULL, parse, arguments, words, NULL, NULL, NULL};
 	char name[64];
 	snprintf(name, sizeof name, "rfwright %s", argv[0]);
 	argv[0] = name;   /* what usage lines begin with */

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/numeric.h"
 #include "cli/cli.h"
 #include "item/figure.h"
 
@@ -17,7 +18,7 @@ static void figure_text(const reader *r, const char *key, char *out, size_t room
 
 static void heading(const rw_cli *cli, const char *text) { printf("\n%s%s%s\n", cli->color_out ? "\033[1m" : "", text, cli->color_out ? "\033[0m" : ""); }
 
-static void put_title(const rw_cli *cli, const rw_session *session)
+void rw_print_title(const rw_cli *cli, const rw_session *session)
 {
 	reader r = {session, rw_chain_view(&session->chain, 0, RW_NO_CASE)};
 	static const char *const keys[] = {"generator.name", "generator.number", "generator.revision"}, *const leads[] = {"", "   number ", "   revision "};
@@ -99,7 +100,7 @@ static void put_beside(const rw_session *session)
 		}
 		snprintf(title, sizeof title, "Water, %s", name);
 		put_facts(&r, &f, text, sizeof text);
-		rw_grid_row(grid, (const char *const[]){title, text});
+		rw_grid_row(grid, (const char *const[]){title, n ? text : "not sized: no case solved"});
 	}
 	rw_grid_print(grid);
 }
@@ -128,31 +129,92 @@ static void put_path(const rw_cli *cli, const rw_session *session, int scase)
 typedef struct column { const char *heading, *key; } column;
 
 static const column case_columns[] = {
-    {">f", "oscillator.frequency"},          {">V_A", "oscillator.anode_voltage_dc"}, {">swing/V_A", "oscillator.swing_ratio"}, {">bias", "oscillator.grid_bias"},
-    {">I_a", "oscillator.anode_current_dc"}, {">I_g", "oscillator.grid_current_dc"},  {">input", "oscillator.input_power"},     {">anode", "oscillator.anode_loss"},
-    {">drive", "oscillator.drive_power"},    {">tank", "tank.power"},                 {">I_coil", "coil.current_rms"},          {">work", "work.heat"},
-    {">Q", "tank.loaded_q"},
+    {"f", "oscillator.frequency"},          {"V_A", "oscillator.anode_voltage_dc"}, {"swing/V_A", "oscillator.swing_ratio"}, {"bias", "oscillator.grid_bias"},
+    {"I_a", "oscillator.anode_current_dc"}, {"I_g", "oscillator.grid_current_dc"},  {"input", "oscillator.input_power"},     {"anode", "oscillator.anode_loss"},
+    {"drive", "oscillator.drive_power"},    {"tank", "tank.power"},                 {"I_coil", "coil.current_rms"},          {"work", "work.heat"},
+    {"Q", "tank.loaded_q"},
 };
 
 enum { N_CASE_COLUMNS = sizeof case_columns / sizeof case_columns[0] };
+
+/* One unit for a column, of its greatest figure, and one number of decimals, of the least that still counts beside it. */
+typedef struct scale { char heading[48]; double factor; int decimals, digits; } scale;
+
+static bool case_figure(const rw_session *session, const char *key, int k, double *x, const rw_item **item)
+{
+	rw_view view = rw_chain_view(&session->chain, 0, k);
+	rw_slot slot;
+	if (rw_slot_find(&view, key, RW_NO_ELEMENT, &slot, NULL) != RW_OK || !rw_item_exists(&view, slot))
+		return false;
+	*x = rw_slot_get(&view, slot);
+	*item = rw_slot_item(view.design, slot);
+	return true;
+}
+
+static int decimals_for(double x, int digits)
+{
+	int before = x > 0.0 ? (int)floor(log10(x)) + 1 : 1;
+	return digits > before ? digits - before : 0;
+}
+
+static scale scale_of(const rw_session *session, const column *c)
+{
+	scale out = {.factor = 1.0, .digits = 3};
+	double most = 0.0, least, x, factor, offset;
+	const rw_item *item = NULL;
+	for (int k = 0; k < session->chain.solution->n_cases; k++)
+		if (case_figure(session, c->key, k, &x, &item))
+			most = fmax(most, fabs(x));
+	snprintf(out.heading, sizeof out.heading, ">%s", c->heading);
+	if (!item)
+		return out;
+	const char *unit = rw_units_customary(session->units, item->kind, most);
+	if (rw_units_factor(session->units, item->kind, unit, &factor, &offset, NULL) == RW_OK && strcmp(unit, "1") != 0) {
+		out.factor = factor;
+		snprintf(out.heading, sizeof out.heading, ">%s/%s", c->heading, unit);
+	}
+	least = most;
+	for (int k = 0; k < session->chain.solution->n_cases; k++)
+		if (case_figure(session, c->key, k, &x, &item) && fabs(x) > 0.1 * most)
+			least = fmin(least, fabs(x));
+	out.digits = rw_figure_digits(item);
+	out.decimals = decimals_for(least / out.factor, out.digits);
+	return out;
+}
+
+/* A figure in the column's unit with its own digits, a real minus sign, and blanks that keep the decimal points under one another. */
+static void put_scaled(const scale *s, double x, char *out, size_t room)
+{
+	double shown = rw_round_digits(fabs(x) / s->factor, s->digits);
+	int decimals = decimals_for(shown, s->digits) < s->decimals ? decimals_for(shown, s->digits) : s->decimals;
+	int pad = s->decimals - decimals + (decimals == 0 && s->decimals > 0);
+	snprintf(out, room, "%s%.*f%*s", x < 0.0 && shown > 0.0 ? "\u2212" : "", shown > 0.0 ? decimals : 0, shown, shown > 0.0 ? pad : s->decimals + (s->decimals > 0), "");
+}
 
 static void put_cases(const rw_cli *cli, const rw_session *session)
 {
 	const rw_solution *s = session->chain.solution;
 	const char *headings[N_CASE_COLUMNS + 1] = {"Case"};
-	for (int i = 0; i < N_CASE_COLUMNS; i++)
-		headings[i + 1] = case_columns[i].heading;
+	scale scales[N_CASE_COLUMNS];
+	for (int i = 0; i < N_CASE_COLUMNS; i++) {
+		scales[i] = scale_of(session, &case_columns[i]);
+		headings[i + 1] = scales[i].heading;
+	}
 	heading(cli, "Cases");
 	rw_grid *grid = rw_grid_new(headings, N_CASE_COLUMNS + 1);
 	for (int k = 0; k < s->n_cases; k++) {
 		char cell[N_CASE_COLUMNS + 1][96];
 		const char *cells[N_CASE_COLUMNS + 1];
-		reader r = {session, rw_chain_view(&session->chain, 0, k)};
+		const rw_item *item;
+		double x;
 		rw_case_title(s, k, cell[0], sizeof cell[0]);
-		for (int i = 0; i < N_CASE_COLUMNS; i++)
-			figure_text(&r, case_columns[i].key, cell[i + 1], sizeof cell[i + 1]);
-		for (int i = 0; i <= N_CASE_COLUMNS; i++)
-			cells[i] = cell[i];
+		cells[0] = cell[0];
+		for (int i = 0; i < N_CASE_COLUMNS; i++) {
+			snprintf(cell[i + 1], sizeof cell[i + 1], "\u2014");
+			if (case_figure(session, case_columns[i].key, k, &x, &item))
+				put_scaled(&scales[i], x, cell[i + 1], sizeof cell[i + 1]);
+			cells[i + 1] = cell[i + 1];
+		}
 		rw_grid_row(grid, cells);
 	}
 	rw_grid_print(grid);
@@ -186,7 +248,7 @@ static void put_chosen(const rw_cli *cli, const rw_session *session)
 {
 	const char *const headings[] = {"Key", ">Value", "Rule", "What it is"};
 	parts p = {.grid = rw_grid_new(headings, 4), .session = session};
-	heading(cli, "Chosen by rule ('adopt' writes them into the file)");
+	heading(cli, "Chosen by rule (R1 to R13: docs/decisions/0010; 'adopt' writes them into the file)");
 	for (int job = 0; job < session->chain.full->n_jobs; job++) {
 		rw_view view = rw_chain_view(&session->chain, job, RW_NO_CASE);
 		p.view = &view;
@@ -197,7 +259,7 @@ static void put_chosen(const rw_cli *cli, const rw_session *session)
 		printf("nothing: every part is given\n");
 }
 
-static const char *state_word(const rw_check *c) { return c->ok < 0 ? "not told" : c->ok == 0 ? "OVER" : c->near ? "near limit" : "within"; }
+static const char *state_word(const rw_check *c) { return c->no_limit ? "no limit" : c->ok < 0 ? "not told" : c->ok == 0 ? "OVER" : c->near ? "near limit" : "within"; }
 
 static void put_check(const rw_session *session, rw_grid *grid, const rw_check *c)
 {
@@ -216,7 +278,8 @@ static void put_check(const rw_session *session, rw_grid *grid, const rw_check *
 		snprintf(title, sizeof title, "%s", c->why_not ? c->why_not : "the set");
 	char figure[160];
 	snprintf(figure, sizeof figure, "%s%s", c->figure_text, c->unverified ? " \u2020" : "");
-	rw_grid_row(grid, (const char *const[]){state_word(c), figure, value, c->limit_row->sense == RW_AT_MOST ? "\u2264" : "\u2265", limit, margin, title, c->limit_row->source});
+	rw_grid_row(grid, (const char *const[]){state_word(c), figure, value, c->limit_row->sense == RW_AT_MOST ? "\u2264" : "\u2265", limit, margin, title,
+	                                        c->limit_row->source});
 }
 
 void rw_print_checks(const rw_cli *cli, const rw_session *session, int most)
@@ -228,7 +291,7 @@ void rw_print_checks(const rw_cli *cli, const rw_session *session, int most)
 	char line[256];
 	for (int i = 0; i < chain->n_checks; i++) {
 		over += chain->checks[i].ok == 0;
-		untold += chain->checks[i].ok < 0 && !(chain->checks[i].limit_row->needs && !isfinite(chain->checks[i].limit));
+		untold += chain->checks[i].ok < 0 && !chain->checks[i].no_limit;
 		near += chain->checks[i].ok == 1 && chain->checks[i].near;
 		unverified = unverified || chain->checks[i].unverified;
 	}
@@ -237,10 +300,12 @@ void rw_print_checks(const rw_cli *cli, const rw_session *session, int most)
 	else
 		snprintf(line, sizeof line, "All %d checks, each in its worst case (%d over, %d not told, %d near the limit)", chain->n_checks, over, untold, near);
 	heading(cli, line);
-	rw_grid *grid = rw_grid_new(headings, 8);
+	rw_grid *grid = rw_grid_new(headings, most < chain->n_checks ? 7 : 8);   /* the few of the summary leave the source of the limit to 'check' */
 	for (int i = 0; i < chain->n_checks && shown < most; i++, shown++)
 		put_check(session, grid, &chain->checks[i]);
 	rw_grid_print(grid);
+	if (near)
+		printf("near limit: within, but by less than 5 %% or than the figure's own uncertainty\n");
 	if (unverified)
 		printf("\u2020 rests on data from memory or invented: unverified\n");
 	for (int i = 0; i < chain->n_checks && i < most; i++)
@@ -273,7 +338,7 @@ static void put_closure(const rw_cli *cli, const rw_session *session)
 	}
 	char title[128];
 	rw_case_title(chain->solution, chain->budgets[at].scase, title, sizeof title);
-	printf("Worst closure (in less out, over in): %.1e, %s. ", chain->budgets[at].closure, title);
+	printf("Worst closure (in less out, over in, without sign): %.1e, %s. ", worst, title);
 	printf("Worst difference of a loss by its second route: %.1e of the input (%s).\n", route, chain->budgets[route_at].text[route_row]);
 }
 
@@ -291,7 +356,7 @@ static void put_notes(const rw_cli *cli, const rw_session *session)
 
 void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase)
 {
-	put_title(cli, session);
+	rw_print_title(cli, session);
 	put_path(cli, session, scase);
 	put_beside(session);
 	put_cases(cli, session);
@@ -317,15 +382,18 @@ static void put_csv_row(void *context, rw_slot slot)
 {
 	const reader *r = context;
 	const rw_item *item = rw_slot_item(r->view.design, slot);
-	char key[160], value[64] = "", title[128] = "";
+	static const char *const mains[] = {"low", "nominal", "high"};
+	char key[160], value[64] = "";
 	if (r->view.scase >= 0 && slot.scase == RW_NO_CASE)
 		return;
 	rw_slot_path(r->view.design, slot, key, sizeof key);
 	double x = rw_slot_get(&r->view, slot);
-	if (slot.scase >= 0)
-		rw_case_title(r->session->chain.solution, slot.scase, title, sizeof title);
-	put_csv_text(title);
-	printf(",%s,", key);
+	if (slot.scase >= 0) {
+		const rw_case_name *c = &r->session->chain.solution->cases[slot.scase];
+		printf("%s,%s/%s,%s,", r->view.design->job_names[c->job], c->load_name, mains[c->mains], key);
+	} else {
+		printf(",,%s,", key);
+	}
 	if (item->type == RW_TEXT || item->type == RW_CHOICE) {
 		put_csv_text(rw_slot_text(&r->view, slot));
 	} else if (isfinite(x)) {
@@ -340,7 +408,7 @@ static void put_csv_row(void *context, rw_slot slot)
 void rw_print_csv(const rw_session *session, int scase)
 {
 	const rw_chain *chain = &session->chain;
-	printf("case,key,value,unit,role,state,text\n");
+	printf("job,case,key,value,unit,role,state,text\n");
 	for (int job = 0; job < chain->full->n_jobs && scase < 0; job++) {
 		reader r = {session, rw_chain_view(chain, job, RW_NO_CASE)};
 		rw_each_slot(&r.view, put_csv_row, &r);

@@ -133,6 +133,14 @@ rw_status rw_generator_adopt(const rw_generator *generator, const rw_units *unit
 	return text->failed ? RW_RAISE(err, RW_E_MEMORY, "", "memory ran out") : RW_OK;
 }
 
+/* "W kW MW" -> ", in W, kW, MW" */
+static void put_units(const char *units, rw_text *out)
+{
+	rw_text_add(out, ", in ");
+	for (; *units; units++)
+		rw_text_add_n(out, *units == ' ' ? ", " : units, *units == ' ' ? 2 : 1);
+}
+
 void rw_generator_comment_open(const rw_design *design, const char *room_name, const char *indent, rw_text *out)
 {
 	int r = rw_registry_find(design->registry, room_name);
@@ -144,7 +152,7 @@ void rw_generator_comment_open(const rw_design *design, const char *room_name, c
 			continue;
 		rw_text_addf(out, "%s# %s:%*s# %s", indent, item->key, (int)(26 - (int)strlen(item->key) > 1 ? 26 - (int)strlen(item->key) : 1), "", item->text);
 		if (item->kind && item->kind->si[0] != '1')
-			rw_text_addf(out, ", in %.*s", (int)strcspn(item->kind->units, " "), item->kind->units);
+			put_units(item->kind->units, out);
 		if (item->input->rule)
 			rw_text_addf(out, " (%s: %s)", item->input->rule, item->input->rule_text);
 		else if (item->input->optional)

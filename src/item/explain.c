@@ -125,11 +125,19 @@ static void write_value(void *context, const char *key, struct rw_text *out)
 		return;
 	}
 	const rw_item *item = rw_slot_item(e->view->design, slot);
-	if (item->type == RW_NUMBER && rw_item_exists(e->view, slot))
+	if (item->type == RW_NUMBER && !item->input && rw_item_exists(e->view, slot))
 		rw_units_print(e->units, item->kind, rw_slot_get(e->view, slot), 5, text, sizeof text);
 	else
 		rw_figure_print(e->view, e->units, slot, text, sizeof text);
 	rw_text_add(out, text);
+}
+
+static void count_key(void *context, const char *key, bool aggregate)
+{
+	int *n = context;
+	(void)key;
+	(void)aggregate;
+	++*n;
 }
 
 static rw_status put_expression(explainer *e, const char *text, int level, const char *lead, rw_error *err)
@@ -137,9 +145,13 @@ static rw_status put_expression(explainer *e, const char *text, int level, const
 	const rw_expr *expr;
 	RW_TRY(rw_expr_read(e->arena, text, &expr, err));
 	indent(e, level + 1);
+	int keys = 0;
+	rw_expr_keys(expr, count_key, &keys);
 	rw_text_add(e->out, lead);
 	rw_expr_write(expr, e->out, NULL, NULL);
 	rw_text_add(e->out, "\n");
+	if (keys == 0)
+		return RW_OK;   /* a number put in is the same number */
 	indent(e, level + 1);
 	rw_text_add(e->out, lead);
 	rw_expr_write(expr, e->out, write_value, e);
@@ -252,6 +264,12 @@ static bool is_coupled(const explainer *e, rw_slot slot)
 	return n > 1;
 }
 
+/* A rule that reads nothing: its value is its text. */
+static bool is_constant(const rw_formula *formula)
+{
+	return formula->kind == RW_METHOD ? !formula->reads : strspn(formula->text, "0123456789.") == strlen(formula->text);
+}
+
 static rw_status explain_slot(explainer *e, rw_slot slot, int level, rw_error *err)
 {
 	const rw_item *item = rw_slot_item(e->view->design, slot);
@@ -270,6 +288,8 @@ static rw_status explain_slot(explainer *e, rw_slot slot, int level, rw_error *e
 	const rw_formula *formula = NULL;
 	if (!item->input || rw_slot_origin(e->view->design, slot)->state == RW_CHOSEN)
 		RW_TRY(rw_figure_formula(e->view, e->arena, slot, &formula, err));
+	if (formula && item->input && is_constant(formula))
+		formula = NULL;   /* the rule's own words say it all */
 	if (!formula)
 		return RW_OK;
 	if (!rw_item_exists(e->view, slot)) {

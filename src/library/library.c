@@ -76,7 +76,7 @@ rw_status rw_library_entry(rw_library *library, rw_arena *arena, const char *she
 	if (i == shelf->n) {                             /* so that nothing but a listed file is ever opened */
 		rw_status status = RW_RAISE(err, RW_E_KEY, "", "'%s' is not in the library's %s", name, shelf_name);
 		const char *nearest = rw_text_nearest(name, shelf->names, shelf->n);
-		rw_error_expected(err, "the name of a file in %s/%s", library->dir, shelf_name);
+		rw_error_expected(err, "the name of an entry of the library");
 		if (nearest)
 			rw_error_hint(err, "did you mean '%s'?", nearest);
 		else

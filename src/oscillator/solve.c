@@ -106,7 +106,7 @@ static rw_status no_oscillation(const rw_oscillator_scan *scan, rw_error *err)
 			rw_error_hint(err, "a lower grid leak, or more grid coupling");
 			return RW_E_NOSOLVE;
 		}
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not oscillate: loop gain %.2f at small swing", scan->loop_gain);
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not oscillate: loop gain %.2f at small swing", fmax(scan->loop_gain, 0.0));
 	rw_error_expected(err, "a loop gain over 1");
 	rw_error_hint(err, "more grid coupling, or a higher anode load resistance");
 	return RW_E_NOSOLVE;

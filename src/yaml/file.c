@@ -11,7 +11,7 @@
 
 static rw_status io_fault(const char *path, const char *what, int code, rw_error *err)
 {
-	RW_RAISE(err, RW_E_IO, "", "'%s' %s: %s", path, what, strerror(code));
+	RW_RAISE(err, RW_E_IO, "", "the file %s: %s", what, strerror(code));
 	rw_error_at(err, path, 0, 0, 0);
 	return RW_E_IO;
 }

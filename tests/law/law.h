@@ -15,6 +15,19 @@
 
 #define LAW_EXAMPLE "examples/forge-400.yaml"
 
+/* A sanitizer slows a solve five to ten times: what tries many sets takes a share of them there. */
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+enum { LAW_SHARE = 5 };
+#else
+enum { LAW_SHARE = 1 };
+#endif
+
+/* Is the n-th of many to be tried? RW_LONG in the environment: all are. every: one of so many without a sanitizer. */
+static inline bool law_sampled(int n, int every, int first)
+{
+	return getenv("RW_LONG") || n % (every * LAW_SHARE) == first;
+}
+
 /* What all solves of a program stand on. */
 typedef struct law_base {
 	rw_arena arena;

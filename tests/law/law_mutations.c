@@ -113,7 +113,7 @@ static void try(bench *b)
 }
 
 /* Is this one of the sample? */
-static bool next(bench *b) { return b->met++ % EVERY == SEED || b->all; }
+static bool next(bench *b) { return law_sampled(b->met++, EVERY, SEED); }
 
 /* ---- edits of the text ---- */
 

@@ -55,6 +55,7 @@ typedef struct bench {
 	const rw_design *from;    /* the design that is moved */
 	const char *name;
 	int from_share, to_share; /* which of the shares an input is moved by */
+	int met, given;           /* of the sample */
 	snapshot before, after;
 	int moves, refused, seen, missing;
 } bench;
@@ -132,6 +133,8 @@ static void move_input(void *context, rw_slot slot)
 	if (slot.scase != RW_NO_CASE || !item->input || (item->type != RW_NUMBER && item->type != RW_INTEGER && item->type != RW_CHOICE) ||
 	    !rw_item_exists(&view, slot) || (slot.job > 0 && !b->from->registry->rooms[slot.room]->per_job))
 		return;
+	if (!law_sampled(b->met++, 1, 0))
+		return;
 	for (int s = b->from_share; s < (item->type == RW_NUMBER ? b->to_share : b->from_share + 1); s++) {
 		b->moves++;
 		if (move(b, slot, shares[s])) {
@@ -180,6 +183,9 @@ static void give_and_move(void *context, rw_slot slot)
 	if (slot.scase != RW_NO_CASE || !item->input || (item->type != RW_NUMBER && item->type != RW_INTEGER && item->type != RW_CHOICE) ||
 	    rw_slot_origin(chain->full, slot)->state != RW_CHOSEN || (slot.job > 0 && !chain->full->registry->rooms[slot.room]->per_job))
 		return;
+	if (!law_sampled(p->b->given++, 1, 0))
+		return;
+	b->met = 0;
 	rw_view view = {chain->full, NULL, slot.job, RW_NO_CASE};
 	law_set set;
 	rw_design *copy;
@@ -234,6 +240,8 @@ static void move_tables(bench *b, const law_set *set, const rw_design *from, boo
 	b->name = frozen ? "frozen, tables" : "open, tables";
 	for (int t = 0; t < set->generator.design->n_tables; t++)
 		for (int column = 1; column < 3; column++) {
+			if (!law_sampled(2 * t + column - 1, 1, 0))
+				continue;
 			law_set other;
 			rw_design *copy;
 			rw_text text;
