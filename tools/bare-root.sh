@@ -73,7 +73,7 @@ fi
 
 # A clean environment. The BLAS library's choice of processor must follow where one is set: it is a fact of the processor.
 keep=()
-for name in http_proxy https_proxy no_proxy OPENBLAS_CORETYPE OPENBLAS_L2_SIZE; do
+for name in http_proxy https_proxy no_proxy; do
 	[ -z "${!name:-}" ] || keep+=("$name=${!name}")
 done
 start=$SECONDS

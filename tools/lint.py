@@ -122,7 +122,7 @@ def compile_header(root, header):
 
 def library_flags():
     if not hasattr(library_flags, "found"):
-        done = subprocess.run(["pkg-config", "--cflags", "smartcols", "openblas", "lapacke"], text=True, capture_output=True, timeout=60)
+        done = subprocess.run(["pkg-config", "--cflags", "smartcols"], text=True, capture_output=True, timeout=60)
         library_flags.found = done.stdout.split()
     return library_flags.found
 

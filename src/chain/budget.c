@@ -1,4 +1,5 @@
 /* The energy budget of each case: mains in, every loss and the heat in the work out, each loss also by a second route. */
+#include <complex.h>
 #include <math.h>
 #include <string.h>
 
@@ -9,6 +10,7 @@ typedef struct row {
 	double watts, second;
 } row;
 
+static const double two_pi = 6.283185307179586476925287;
 enum { SAMPLES = 8192 };
 
 /* Anode and grid loss once more by plain sums over equal steps of the cycle: other nodes, no knowledge of the kinks. */
@@ -17,12 +19,32 @@ static void losses_by_sums(const rw_chain *chain, const rw_oscillator_case *o, d
 	rw_valve_law law = rw_valve_law_of(rw_chain_in(chain, "valve", 0));
 	*anode = *grid = 0.0;
 	for (int k = 0; k < SAMPLES; k++) {
-		double c = cos(6.283185307179586476925287 * (k + 0.5) / SAMPLES), ia, ig;
+		double c = cos(two_pi * (k + 0.5) / SAMPLES), ia, ig;
 		double va = o->anode_voltage_dc - o->anode_swing_pk * c, vg = o->grid_bias + o->grid_swing_pk * c;
 		rw_valve_currents(&law, va, vg, &ia, &ig);
 		*anode += va * ia / SAMPLES;
 		*grid += vg * ig / SAMPLES;
 	}
+}
+
+/* Currents of the tank once more without the network: a divider of blocking capacitor and tank, then the series branch alone. */
+typedef struct by_hand { double inductor_rms2, tank_rms2, blocking_rms2; } by_hand;
+
+static by_hand tank_by_hand(const rw_chain *chain, int k)
+{
+	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", k);
+	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
+	const rw_coil_case *coil = rw_chain_case(chain, "coil", k);
+	const rw_leads_case *leads = rw_chain_case(chain, "leads", k);
+	const rw_leads_in *leads_in = rw_chain_in(chain, "leads", chain->solution->cases[k].job);
+	double w = two_pi * o->frequency;
+	double complex series = CMPLX(coil->resistance + leads->effective_resistance + w * tank->inductance / tank->inductor_q,
+	                              coil->reactance + w * (leads_in->inductance + tank->inductance));
+	double complex blocking = w * tank->blocking_capacitance * CMPLX(tank->loss_tangent, 1.0);
+	double complex across = w * tank->capacitance * CMPLX(tank->loss_tangent, 1.0) + 1.0 / series;
+	double complex tank_pk = o->anode_swing_pk * blocking / (blocking + across);
+	double complex inductor_pk = tank_pk / series, blocking_pk = tank_pk * across;
+	return (by_hand){0.5 * creal(inductor_pk * conj(inductor_pk)), 0.5 * creal(tank_pk * conj(tank_pk)), 0.5 * creal(blocking_pk * conj(blocking_pk))};
 }
 
 /* Losses as the rooms computed them, beside the same by another way: from the balances of the circuit, from volts times current. */
@@ -41,25 +63,25 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	const rw_protection_in *protection = rw_chain_in(chain, "protection", 0);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
 	const rw_filament_in *filament_in = rw_chain_in(chain, "filament", 0);
-	double w = 6.283185307179586476925287 * o->frequency, i = tank->inductor_current_rms, id = supply->current_dc;
+	double w = two_pi * o->frequency, id = supply->current_dc, d = tank_in->loss_tangent;
+	by_hand hand = tank_by_hand(chain, k);
 	double bleeder = o->anode_voltage_dc * o->anode_voltage_dc / protection->bleeder_resistance;
-	double blocking_reactance = 1.0 / (w * tank_in->blocking_capacitance);
-	double v2 = tank->capacitor_voltage_pk * tank->capacitor_voltage_pk / 2.0, b2 = tank->blocking_current_rms * tank->blocking_current_rms;
+	double across_copper = supply->no_load_voltage_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
 	double anode_by_sums, grid_by_sums;
 	losses_by_sums(chain, o, &anode_by_sums, &grid_by_sums);
 	const row all[] = {
 	    {"supply.iron_loss", "transformer iron", supply_set->iron_loss, supply_in->iron_loss_fraction * supply_in->rated_power},
-	    {"supply.copper_loss", "transformer copper", supply->copper_loss, supply->resistive_drop_dc * id},
+	    {"supply.copper_loss", "transformer copper", supply->copper_loss, across_copper * id},
 	    {"supply.diode_loss", "rectifier", supply->diode_loss, 2.0 * supply_in->diodes_in_series * supply_in->diode_drop_dc * id},
 	    {"protection.bleeder_resistance", "bleeder", bleeder, o->anode_voltage_dc * (id - o->anode_current_dc)},
 	    {"oscillator.anode_loss", "anode", o->anode_loss, anode_by_sums},
 	    {"oscillator.grid_loss", "grid", o->grid_loss, grid_by_sums},
 	    {"oscillator.leak_power", "grid leak", o->leak_power, o->grid_bias * o->grid_bias / osc_in->grid_leak},
-	    {"tank.inductor_loss", "tank inductor", tank->inductor_loss, i * i * w * tank_in->inductance / tank_in->inductor_q},
+	    {"tank.inductor_loss", "tank inductor", tank->inductor_loss, hand.inductor_rms2 * w * tank_in->inductance / tank_in->inductor_q},
 	    {"tank.capacitor_loss", "tank and blocking capacitors", tank->capacitor_loss,
-	     v2 * w * tank_in->capacitance * tank_in->loss_tangent + b2 * blocking_reactance * tank_in->loss_tangent / (1.0 + tank_in->loss_tangent * tank_in->loss_tangent)},
-	    {"leads.loss", "leads", leads->loss, i * i * leads->effective_resistance},
-	    {"coil.loss", "work coil", coil->loss, (1.0 - coil->efficiency) * coil->power},
+	     hand.tank_rms2 * w * tank_in->capacitance * d + hand.blocking_rms2 * d / (w * tank_in->blocking_capacitance * (1.0 + d * d))},
+	    {"leads.loss", "leads", leads->loss, hand.inductor_rms2 * leads->effective_resistance},
+	    {"coil.loss", "work coil", coil->loss, hand.inductor_rms2 * coil->resistance_empty},
 	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->capacitor_loss - leads->loss - coil->loss},
 	    {"filament.power", "filament", filament->power, filament_in->current_rms * filament_in->current_rms * filament->hot_resistance},
 	};
