@@ -162,10 +162,34 @@ static double name_case(rw_chain *chain, const rw_line *line, int scase)
 	this->mains_factor = factors[name->mains];
 	this->is_nominal = name->mains == 1;
 	this->is_empty = name->load == line->empty;
-	this->is_design_load = scase >= 0 && strcmp(line->generator->design_load, name->load_name) == 0 &&
+	this->is_design_load = strcmp(line->generator->design_load, name->load_name) == 0 &&
 	                       strcmp(line->generator->design_job, chain->full->job_names[name->job]) == 0;
 	rw_chain_case_done(chain, "case", scase);
 	return this->mains_factor;
+}
+
+/* What follows from the balance: stresses, coil, work, leads, mains. */
+static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, const rw_tank_tuning *tuning, double factor, rw_work *work, rw_error *err)
+{
+	int load_state = chain->solution->cases[scase].load;
+	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
+	rw_tank_load load;
+	rw_impedance z, empty;
+	rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
+	RW_TRY(rw_line_load_at(line, load_state, tuning->frequency, &load, err));
+	RW_TRY(rw_tank_solve(line->tank, &load, tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
+	RW_TRY(rw_line_impedance(line, load_state, tuning->frequency, &z, err));
+	RW_TRY(rw_line_impedance(line, line->empty, tuning->frequency, &empty, err));
+	fill_coil(&z, &empty, tank->inductor_current_rms, rw_chain_case(chain, "coil", scase));
+	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = tank->inductor_current_rms * tank->inductor_current_rms * (z.resistance - empty.resistance);
+	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, tank->inductor_current_rms, rw_chain_case(chain, "leads", scase), err));
+	rw_mains mains = rw_line_mains(line);
+	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
+	RW_TRY(rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total, rw_chain_case(chain, "supply", scase), err));
+	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line->generator->plane, scase);
+	for (size_t i = 0; i < sizeof case_rooms / sizeof case_rooms[0]; i++)
+		rw_chain_case_done(chain, case_rooms[i], scase);
+	return RW_OK;
 }
 
 rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
@@ -200,22 +224,5 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 
 	if (scan.n > 1)
 		tell_amplitudes(chain, scase, &scan);
-
-	rw_tank_load load;
-	rw_impedance z, empty;
-	rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
-	RW_TRY(rw_line_load_at(&line, name->load, tuning.frequency, &load, err));
-	RW_TRY(rw_tank_solve(line.tank, &load, &tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
-	RW_TRY(rw_line_impedance(&line, name->load, tuning.frequency, &z, err));
-	RW_TRY(rw_line_impedance(&line, line.empty, tuning.frequency, &empty, err));
-	fill_coil(&z, &empty, tank->inductor_current_rms, rw_chain_case(chain, "coil", scase));
-	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = tank->inductor_current_rms * tank->inductor_current_rms * (z.resistance - empty.resistance);
-	RW_TRY(rw_leads_solve(line.leads, line.generator->frequency, tuning.frequency, tank->inductor_current_rms, rw_chain_case(chain, "leads", scase), err));
-	rw_mains mains = rw_line_mains(&line);
-	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line.protection->bleeder_resistance;
-	RW_TRY(rw_supply_at(line.supply, supply_set, &mains, factor, total, rw_chain_case(chain, "supply", scase), err));
-	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line.generator->plane, scase);
-	for (size_t i = 0; i < sizeof case_rooms / sizeof case_rooms[0]; i++)
-		rw_chain_case_done(chain, case_rooms[i], scase);
-	return RW_OK;
+	return rate_around(chain, &line, scase, &tuning, factor, work, err);
 }

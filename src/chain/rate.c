@@ -69,7 +69,9 @@ static rw_status rate_one(rw_chain *chain, int scase, rw_work *work, rw_error *e
 	rw_arena_mark mark = rw_arena_here(&work->scratch);
 	size_t n = case_bytes(stages->registry);
 	unsigned char *buffer = work->memo ? rw_arena_get(&work->scratch, n) : NULL;
-	rw_memo_key key = hash_case(chain, scase);
+	rw_memo_key key = {0, 0};
+	if (buffer)
+		key = hash_case(chain, scase);
 	if (buffer && rw_memo_get(work->memo, key, buffer, n)) {
 		pack(chain, scase, buffer, false);
 		rw_arena_rewind(&work->scratch, mark);
