@@ -51,7 +51,6 @@ static by_hand tank_by_hand(const rw_chain *chain, int k)
 static int rows_of(const rw_chain *chain, int k, row *rows)
 {
 	const rw_supply_set *supply_set = rw_chain_set(chain, "supply", 0);
-	const rw_supply_in *supply_in = rw_chain_in(chain, "supply", 0);
 	const rw_supply_case *supply = rw_chain_case(chain, "supply", k);
 	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", k);
 	const rw_oscillator_in *osc_in = rw_chain_in(chain, "oscillator", 0);
@@ -60,20 +59,19 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	const rw_coil_case *coil = rw_chain_case(chain, "coil", k);
 	const rw_leads_case *leads = rw_chain_case(chain, "leads", k);
 	const rw_work_case *work = rw_chain_case(chain, "work", k);
-	const rw_protection_in *protection = rw_chain_in(chain, "protection", 0);
+	const rw_protection_case *protection = rw_chain_case(chain, "protection", k);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
-	const rw_filament_in *filament_in = rw_chain_in(chain, "filament", 0);
 	double w = two_pi * o->frequency, id = supply->current_dc, d = tank_in->loss_tangent;
 	by_hand hand = tank_by_hand(chain, k);
-	double bleeder = o->anode_voltage_dc * o->anode_voltage_dc / protection->bleeder_resistance;
 	double across_copper = supply->no_load_voltage_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
+	const double none = (double)NAN;   /* a share or a product of givens: there is no other way to it */
 	double anode_by_sums, grid_by_sums;
 	losses_by_sums(chain, o, &anode_by_sums, &grid_by_sums);
 	const row all[] = {
-	    {"supply.iron_loss", "transformer iron", supply_set->iron_loss, supply_in->iron_loss_fraction * supply_in->rated_power},
+	    {"supply.iron_loss", "transformer iron", supply_set->iron_loss, none},
 	    {"supply.copper_loss", "transformer copper", supply->copper_loss, across_copper * id},
-	    {"supply.diode_loss", "rectifier", supply->diode_loss, 2.0 * supply_in->diodes_in_series * supply_in->diode_drop_dc * id},
-	    {"protection.bleeder_resistance", "bleeder", bleeder, o->anode_voltage_dc * (id - o->anode_current_dc)},
+	    {"supply.diode_loss", "rectifier", supply->diode_loss, none},
+	    {"protection.bleeder_loss", "bleeder", protection->bleeder_loss, o->anode_voltage_dc * (id - o->anode_current_dc)},
 	    {"oscillator.anode_loss", "anode", o->anode_loss, anode_by_sums},
 	    {"oscillator.grid_loss", "grid", o->grid_loss, grid_by_sums},
 	    {"oscillator.leak_power", "grid leak", o->leak_power, o->grid_bias * o->grid_bias / osc_in->grid_leak},
@@ -83,7 +81,7 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	    {"leads.loss", "leads", leads->loss, hand.inductor_rms2 * leads->effective_resistance},
 	    {"coil.loss", "work coil", coil->loss, hand.inductor_rms2 * coil->resistance_empty},
 	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->capacitor_loss - leads->loss - coil->loss},
-	    {"filament.power", "filament", filament->power, filament_in->current_rms * filament_in->current_rms * filament->hot_resistance},
+	    {"filament.power", "filament", filament->power, none},
 	};
 	memcpy(rows, all, sizeof all);
 	return sizeof all / sizeof all[0];

@@ -67,8 +67,11 @@ typedef struct rw_chain {
 	rw_solution *solution;
 	const rw_entry *valve_entry;
 	int job_at_fault;               /* the job an error of rw_chain_solve is about; for marking it in the file */
+	int *judged_load;               /* [n_jobs] the load state each job's heat is judged in */
 	int n_checks;
 	rw_check *checks;               /* worst first */
+	const struct rw_graph *graph;
+	const bool *unverified;         /* [graph->n] figures that rest, through any formula, on unverified data */
 	int n_budgets;
 	rw_budget *budgets;             /* one a solved case */
 } rw_chain;
@@ -90,6 +93,7 @@ rw_view rw_chain_view(const rw_chain *chain, int job, int scase);
 bool  rw_chain_given(const rw_chain *chain, const char *key, int job);
 void  rw_chain_mark_filled(rw_chain *chain, const char *room, const char *note);   /* open inputs whose member is filled now: chosen */
 rw_status rw_chain_note(rw_chain *chain, const char *key, int scase, rw_error *err, const char *format, ...) RW_PRINTF(5, 6);
+bool  rw_chain_unverified(const rw_chain *chain, rw_slot slot);
 void  rw_case_title(const rw_solution *solution, int scase, char *out, size_t room);   /* "journal / cold / mains high" */
 
 /* Checks and budget, made by rw_chain_solve. A loss row can be left out by its key (tests that prove the closure sees it); NULL: none. */

@@ -12,7 +12,7 @@ static const double near_share = 0.05;   /* less margin than this reads 'near li
 typedef struct checker {
 	rw_chain *chain;
 	const rw_graph *graph;
-	const bool *unverified;    /* [graph->n] items some instance of which rests on unverified data */
+	bool *given;               /* [graph->n] inputs that are unverified themselves */
 	const rw_room *room;
 	const rw_limit *limit;
 	const rw_expr *figure, *bound, *when;
@@ -23,20 +23,44 @@ static void mark_unverified(void *context, rw_slot slot)
 	checker *c = context;
 	const rw_item *item = rw_slot_item(c->chain->full, slot);
 	if (item->input && rw_slot_origin(c->chain->full, slot)->unverified)
-		((bool *)c->unverified)[rw_graph_node(c->graph, slot.room, slot.item)] = true;
+		c->given[rw_graph_node(c->graph, slot.room, slot.item)] = true;
+}
+
+/* Which figures rest on what is marked: through every formula. */
+static rw_status spread_unverified(checker *c, rw_error *err)
+{
+	rw_arena *arena = c->chain->arena;
+	bool *rests = RW_ARENA_NEW(arena, bool, c->graph->n), *reached = RW_ARENA_NEW(arena, bool, c->graph->n);
+	c->given = RW_ARENA_NEW(arena, bool, c->graph->n);
+	if (!rests || !reached || !c->given)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	rw_view inputs = rw_chain_view(c->chain, 0, RW_NO_CASE);
+	rw_each_slot(&inputs, mark_unverified, c);
+	for (int node = 0; node < c->graph->n; node++) {
+		memset(reached, 0, sizeof *reached * (size_t)c->graph->n);
+		rw_graph_reach(c->graph, node, reached);
+		for (int i = 0; i < c->graph->n && !rests[node]; i++)
+			rests[node] = reached[i] && c->given[i];
+	}
+	c->chain->graph = c->graph;
+	c->chain->unverified = rests;
+	return RW_OK;
+}
+
+bool rw_chain_unverified(const rw_chain *chain, rw_slot slot)
+{
+	const rw_item *item = rw_slot_item(chain->full, slot);
+	if (item->input && rw_slot_origin(chain->full, slot)->state == RW_GIVEN)
+		return rw_slot_origin(chain->full, slot)->unverified;
+	return chain->unverified[rw_graph_node(chain->graph, slot.room, slot.item)];
 }
 
 static rw_status rests_on_unverified(const checker *c, const char *formula, bool *out, rw_error *err)
 {
 	int nodes[32], n;
-	bool *reached = RW_ARENA_NEW(c->chain->arena, bool, c->graph->n);
-	if (!reached)
-		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
 	RW_TRY(rw_graph_reads(c->chain->arena, c->graph, formula, nodes, 32, &n, err));
 	for (int i = 0; i < n; i++)
-		rw_graph_reach(c->graph, nodes[i], reached);
-	for (int i = 0; i < c->graph->n; i++)
-		*out = *out || (reached[i] && c->unverified[i]);
+		*out = *out || c->chain->unverified[nodes[i]];
 	return RW_OK;
 }
 
@@ -69,27 +93,22 @@ static double margin_of(double value, double limit, rw_sense sense, const rw_kin
 	return (sense == RW_AT_MOST ? limit - value : value - limit) / span;
 }
 
-/* One limit in one case; false when it does not apply or cannot be told there. */
-static bool evaluate(const checker *c, int element, int scase, rw_check *out)
+typedef enum telling { DOES_NOT_APPLY, CANNOT_BE_TOLD, TOLD } telling;
+
+/* One limit in one case. */
+static telling evaluate(const checker *c, int element, int scase, rw_check *out)
 {
 	rw_view view = rw_chain_view(c->chain, scase >= 0 ? c->chain->solution->cases[scase].job : 0, scase);
 	rw_expr_host host = rw_view_host(&view);
 	rw_expr_scope scope = {element, scase};
 	double applies = 1.0, value, limit;
-	if (c->when && (rw_expr_value(c->when, &host, scope, &applies, NULL) != RW_OK || applies == 0.0))
-		return false;
+	if (c->when && rw_expr_value(c->when, &host, scope, &applies, NULL) == RW_OK && applies == 0.0)
+		return DOES_NOT_APPLY;
 	if (rw_expr_value(c->figure, &host, scope, &value, NULL) != RW_OK || rw_expr_value(c->bound, &host, scope, &limit, NULL) != RW_OK)
-		return false;
-	*out = (rw_check){.value = value, .limit = limit, .margin = margin_of(value, limit, c->limit->sense, main_item(c) ? main_item(c)->kind : NULL), .scase = scase, .job = view.job, .ok = 1};
-	return true;
-}
-
-static const char *missing_case(const rw_solution *s)
-{
-	for (int k = 0; k < s->n_cases; k++)
-		if (s->why_not[k])
-			return s->why_not[k];
-	return NULL;
+		return CANNOT_BE_TOLD;
+	*out = (rw_check){.value = value, .limit = limit, .margin = margin_of(value, limit, c->limit->sense, main_item(c) ? main_item(c)->kind : NULL), .scase = scase,
+	                  .job = view.job, .ok = 1};
+	return TOLD;
 }
 
 static bool limit_given(const checker *c)
@@ -109,17 +128,27 @@ static bool reads_cases(const checker *c)
 static rw_status check_element(checker *c, int element, const char *element_name, rw_error *err)
 {
 	const rw_solution *s = c->chain->solution;
-	rw_check worst = {.ok = -1, .margin = (double)NAN, .value = (double)NAN, .limit = (double)NAN, .scase = RW_NO_CASE}, one;
-	bool any = false, per_case = reads_cases(c);
-	for (int k = per_case ? 0 : RW_NO_CASE; k < (per_case ? s->n_cases : 0); k++)
-		if (evaluate(c, element, k, &one) && (!any || one.margin < worst.margin)) {
+	const rw_check nothing = {.ok = -1, .margin = (double)NAN, .value = (double)NAN, .limit = (double)NAN, .scase = RW_NO_CASE};
+	rw_check worst = nothing, one;
+	int untold = -2, first = reads_cases(c) ? 0 : RW_NO_CASE, last = reads_cases(c) ? s->n_cases : 0;   /* a case in which it cannot be told */
+	bool any = false;
+	for (int k = first; k < last; k++) {
+		telling told = evaluate(c, element, k, &one);
+		if (told == CANNOT_BE_TOLD && untold == -2)
+			untold = k;
+		if (told == TOLD && (!any || one.margin < worst.margin)) {
 			worst = one;
 			any = true;
 		}
+	}
 	const rw_item *item = main_item(c);
-	const char *why = per_case ? missing_case(s) : NULL;
-	if (!any && limit_given(c) && !why)
+	if (!any && untold == -2)
 		return RW_OK;   /* it applies nowhere */
+	if (untold != -2 && !(any && worst.margin < 0.0)) {   /* over in one case is over; else what cannot be told is not passed */
+		worst = nothing;
+		worst.scase = untold;
+		worst.why_not = untold >= 0 ? s->why_not[untold] : NULL;
+	}
 	worst.limit_row = c->limit;
 	worst.kind = item ? item->kind : NULL;
 	worst.uncertainty = item ? item->uncertainty : 0.0;
@@ -127,13 +156,11 @@ static rw_status check_element(checker *c, int element, const char *element_name
 	snprintf(worst.figure_text, sizeof worst.figure_text, "%s%s%s", c->limit->text, element_name[0] ? ", " : "", element_name);
 	if (!limit_given(c)) {
 		worst.ok = -1;
+		worst.scase = RW_NO_CASE;
 		worst.no_limit = true;
 		worst.why_not = "no limit is given";
-	} else if (any && worst.margin < 0.0) {
+	} else if (worst.ok == 1 && worst.margin < 0.0) {
 		worst.ok = 0;
-	} else if (why) {
-		worst.ok = -1;
-		worst.why_not = why;
 	}
 	worst.near = worst.ok == 1 && worst.margin < fmax(near_share, worst.uncertainty);
 	RW_TRY(rests_on_unverified(c, c->limit->figure, &worst.unverified, err));
@@ -196,11 +223,7 @@ rw_status rw_chain_check(rw_chain *chain, rw_error *err)
 	checker c = {.chain = chain};
 	const rw_stages *stages = chain->base->stages;
 	RW_TRY(rw_graph_new(chain->arena, stages->registry, &c.graph, err));
-	c.unverified = RW_ARENA_NEW(chain->arena, bool, c.graph->n);
-	if (!c.unverified)
-		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
-	rw_view inputs = rw_chain_view(chain, 0, RW_NO_CASE);
-	rw_each_slot(&inputs, mark_unverified, &c);
+	RW_TRY(spread_unverified(&c, err));
 	chain->n_checks = 0;
 	for (int r = 0; r < stages->registry->n_rooms; r++) {
 		c.room = stages->registry->rooms[r];

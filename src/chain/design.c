@@ -232,6 +232,7 @@ static rw_status note_dropped(rw_chain *chain, rw_error *err)
 static void fill_constants(const rw_line *line)
 {
 	rw_tank_in *tank = line->tank;
+	line->generator->frequency_tolerance = or_rule(line->generator->frequency_tolerance, 0.02);
 	tank->capacitance_step = or_rule(tank->capacitance_step, 100e-12);
 	tank->inductor_q = or_rule(tank->inductor_q, 250.0);
 	tank->loss_tangent = or_rule(tank->loss_tangent, 1e-3);
@@ -313,6 +314,19 @@ static rw_status raise_supply(rw_chain *chain, const rw_line *line, const rw_ope
 	return rw_chain_note(chain, "supply.secondary_voltage_rms", RW_NO_CASE, err, "the heat wanted is not reached by raising the secondary %d steps: see the checks", STEPS_MAX);
 }
 
+/* The state each job's heat is judged in: the one the set is sized on; in the other jobs their heaviest. */
+static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err)
+{
+	for (int j = 0; j < chain->full->n_jobs; j++) {
+		rw_line line;
+		chain->job_at_fault = j;
+		RW_TRY(rw_line_of(chain, j, &line, err));
+		chain->judged_load[j] = j == design ? load : heaviest(&line, chain->work);
+	}
+	chain->job_at_fault = design;
+	return RW_OK;
+}
+
 /* From the tubes, to four digits: more would be nonsense for an estimate. */
 static rw_status choose_leads(rw_leads_in *leads, double frequency, rw_error *err)
 {
@@ -348,6 +362,7 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	static const char *const filled[] = {"generator", "leads", "tank", "oscillator", "supply", "protection"};
 	for (size_t i = 0; i < sizeof filled / sizeof filled[0]; i++)
 		rw_chain_mark_filled(chain, filled[i], NULL);
+	RW_TRY(judge_jobs(chain, job, load, err));
 	if (!point.within)
 		RW_TRY(rw_chain_note(chain, "oscillator.half_angle", RW_NO_CASE, err,
 		                     "the operating point stays over 80 %% of the anode's rating or 70 %% of the grid's: see the checks"));

@@ -13,7 +13,7 @@ typedef struct figures {
 	const rw_view *view;
 	json_t *object;
 	bool of_case;             /* only the figures of a case; else only those of set and job */
-	const char *job_of;       /* with several jobs, per-job inputs go under their path */
+	const rw_chain *chain;
 } figures;
 
 static json_t *figure_value(const rw_view *view, rw_slot slot, const rw_item *item)
@@ -25,13 +25,8 @@ static json_t *figure_value(const rw_view *view, rw_slot slot, const rw_item *it
 	case RW_TEXT:    return json_string(rw_slot_text(view, slot));
 	case RW_INTEGER: return json_integer((json_int_t)rw_slot_get(view, slot));
 	case RW_TABLE: {
-		const rw_design *d = view->design;
-		const rw_list *list = item->list ? &d->registry->rooms[slot.room]->lists[item->list - 1] : NULL;
-		const char *in = rw_design_in(d, slot.room, slot.job);
-		int32_t index;
-		memcpy(&index, in + item->offset + (list ? list->in_at + (uint32_t)slot.element * list->in_stride : 0U), sizeof index);
-		const rw_table *table = rw_design_table(d, index);
-		return table ? json_pack("{s:i, s:s}", "rows", table->n_rows, "digest", table->digest) : json_null();
+		const rw_bound_table *bound = rw_slot_table(view, slot);
+		return bound ? json_pack("{s:i, s:s}", "rows", bound->table.n_rows, "digest", bound->table.digest) : json_null();
 	}
 	default: return number(rw_slot_get(view, slot));
 	}
@@ -59,11 +54,11 @@ static void add_figure(void *context, rw_slot slot)
 			json_object_set_new(figure, "rule", json_string(o->rule));
 		if (o->line)
 			json_object_set_new(figure, "line", json_integer(o->line));
-		if (o->unverified)
-			json_object_set_new(figure, "unverified", json_true());
 	} else {
 		json_object_set_new(figure, "by", json_string(rw_by_name((rw_by)item->by)));
 	}
+	if (rw_chain_unverified(f->chain, slot))
+		json_object_set_new(figure, "unverified", json_true());
 	if (item->uncertainty > 0.0)
 		json_object_set_new(figure, "uncertainty", json_real(item->uncertainty));
 	json_object_set_new(f->object, key, figure);
@@ -74,7 +69,7 @@ static json_t *set_figures(const rw_chain *chain)
 	json_t *object = json_object();
 	for (int job = 0; job < chain->full->n_jobs; job++) {
 		rw_view view = rw_chain_view(chain, job, RW_NO_CASE);
-		figures f = {.view = &view, .object = object};
+		figures f = {.view = &view, .object = object, .chain = chain};
 		rw_each_slot(&view, add_figure, &f);
 	}
 	return object;
@@ -94,7 +89,7 @@ static json_t *all_cases(const rw_chain *chain)
 	for (int k = 0; k < chain->solution->n_cases; k++) {
 		json_t *one = case_name(chain, k), *object = json_object();
 		rw_view view = rw_chain_view(chain, chain->solution->cases[k].job, k);
-		figures f = {.view = &view, .object = object, .of_case = true};
+		figures f = {.view = &view, .object = object, .of_case = true, .chain = chain};
 		rw_each_slot(&view, add_figure, &f);
 		json_object_set_new(one, "figures", object);
 		json_object_set_new(one, "solved", json_boolean(!chain->solution->why_not[k]));

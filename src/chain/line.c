@@ -82,7 +82,10 @@ rw_status rw_line_tune(const rw_line *line, int load, rw_work *work, rw_tank_tun
 	rw_impedance_span(line->load[load], &low, &high);
 	rw_impedance_span(line->load[line->empty], &empty_low, &empty_high);
 	tuning_context c = {line, load};
-	return rw_tank_tune(line->tank, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
+	rw_status status = rw_tank_tune(line->tank, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
+	if (status == RW_E_NOSOLVE && err)
+		snprintf(err->key, sizeof err->key, "work.loads.%s", line->load_name[load]);   /* the state that finds no resonance */
+	return status;
 }
 
 typedef struct supply_context {
@@ -132,7 +135,7 @@ static double at_plane(const rw_chain *chain, int plane, int scase)
 	}
 }
 
-static const char *const case_rooms[] = {"supply", "oscillator", "tank", "leads", "coil", "work"};
+static const char *const case_rooms[] = {"protection", "supply", "oscillator", "tank", "leads", "coil", "work"};
 
 /* Several balances: all of them said, with which are stable. */
 static void tell_amplitudes(const rw_chain *chain, int scase, const rw_oscillator_scan *scan)
@@ -164,6 +167,7 @@ static double name_case(rw_chain *chain, const rw_line *line, int scase)
 	this->is_empty = name->load == line->empty;
 	this->is_design_load = strcmp(line->generator->design_load, name->load_name) == 0 &&
 	                       strcmp(line->generator->design_job, chain->full->job_names[name->job]) == 0;
+	this->is_job_load = name->load == chain->judged_load[name->job];
 	rw_chain_case_done(chain, "case", scase);
 	return this->mains_factor;
 }
@@ -186,6 +190,8 @@ static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, co
 	rw_mains mains = rw_line_mains(line);
 	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	RW_TRY(rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total, rw_chain_case(chain, "supply", scase), err));
+	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss =
+	    oscillator->anode_voltage_dc * oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line->generator->plane, scase);
 	for (size_t i = 0; i < sizeof case_rooms / sizeof case_rooms[0]; i++)
 		rw_chain_case_done(chain, case_rooms[i], scase);

@@ -8,6 +8,7 @@ enum { RW_PLANE_ANODE, RW_PLANE_TERMINALS, RW_PLANE_COIL, RW_PLANE_WORK };
 
 typedef struct rw_generator_in {
 	double frequency;                     /* Hz wanted */
+	double frequency_tolerance;           /* 1: how far the frequency may lie from the wanted one; R5: 2 % */
 	double rated_output;                  /* W at the reference plane; optional */
 	int32_t plane, unused;                /* choice: reference plane of the rated output */
 	char name[RW_TEXT_BYTES], number[RW_TEXT_BYTES], revision[RW_TEXT_BYTES];
@@ -17,7 +18,6 @@ typedef struct rw_generator_in {
 typedef struct rw_site_in {
 	double mains_voltage_rms;             /* V line to line, nominal */
 	double mains_frequency;               /* Hz */
-	double altitude;                      /* m; optional */
 } rw_site_in;
 
 typedef struct rw_cases_in {
@@ -26,7 +26,7 @@ typedef struct rw_cases_in {
 
 typedef struct rw_case_case {
 	double mains_factor;                  /* 1 */
-	double is_nominal, is_empty, is_design_load;   /* 1 or 0 */
+	double is_nominal, is_empty, is_design_load, is_job_load;   /* 1 or 0 */
 	double output_at_plane;               /* W: output at the reference plane */
 } rw_case_case;
 

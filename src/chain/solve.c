@@ -32,6 +32,7 @@ static rw_status new_solution(rw_chain *chain, rw_error *err)
 	s->design = chain->full;
 	for (int j = 0; j < chain->full->n_jobs; j++)
 		s->n_cases += 3 * ((const rw_work_in *)rw_chain_in(chain, "work", j))->n_loads;
+	chain->judged_load = RW_ARENA_NEW(chain->arena, int, chain->full->n_jobs);
 	s->cases = RW_ARENA_NEW(chain->arena, rw_case_name, s->n_cases);
 	s->why_not = RW_ARENA_NEW(chain->arena, const char *, s->n_cases);
 	s->why_text = rw_arena_get(chain->arena, sizeof *s->why_text * (size_t)s->n_cases);
@@ -39,7 +40,7 @@ static rw_status new_solution(rw_chain *chain, rw_error *err)
 	s->kase = RW_ARENA_NEW(chain->arena, void **, registry->n_rooms);
 	s->solved = RW_ARENA_NEW(chain->arena, bool *, registry->n_rooms);
 	s->set_solved = RW_ARENA_NEW(chain->arena, bool *, registry->n_rooms);
-	if (!s->cases || !s->why_not || !s->why_text || !s->set || !s->kase || !s->solved || !s->set_solved)
+	if (!chain->judged_load || !s->cases || !s->why_not || !s->why_text || !s->set || !s->kase || !s->solved || !s->set_solved)
 		goto out_of_memory;
 	for (int r = 0; r < registry->n_rooms; r++) {
 		const rw_room *room = registry->rooms[r];

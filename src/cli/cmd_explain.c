@@ -41,11 +41,9 @@ static void put_title(const char *title, int i)
 
 static rw_status put_working(rw_session *session, const rw_options *o, int scase, rw_error *err)
 {
-	const rw_graph *graph;
 	rw_view view = rw_chain_view(&session->chain, session->chain.solution->cases[scase].job, scase);
-	rw_explain_options how = {o->depth, source_words, session->base.library};
+	rw_explain_options how = {o->depth, source_words, session->base.library, session->chain.unverified};
 	char title[128];
-	RW_TRY(rw_graph_new(&session->arena, rw_all_stages.registry, &graph, err));
 	rw_case_title(session->chain.solution, scase, title, sizeof title);
 	for (int i = 0; i < o->n_keys; i++) {
 		const rw_series *series = rw_chain_find_series(&session->chain, o->key[i]);
@@ -56,7 +54,7 @@ static rw_status put_working(rw_session *session, const rw_options *o, int scase
 		}
 		rw_text text;
 		rw_text_init(&text);
-		rw_status status = rw_explain(&view, session->units, graph, &session->arena, o->key[i], &how, &text, err);
+		rw_status status = rw_explain(&view, session->units, session->chain.graph, &session->arena, o->key[i], &how, &text, err);
 		if (status == RW_OK) {
 			put_title(title, i);
 			printf("\n%s", text.bytes);

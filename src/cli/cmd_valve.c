@@ -116,7 +116,7 @@ static int fit(const rw_cli *cli, rw_session *session, const char *name)
 		return report(cli, &err);
 	char p[64];
 	rw_units_print(session->units, &rw_kind_perveance, all.perveance, 3, p, sizeof p);
-	printf("%s: divided law at \u03bc %g: P %s, d %.2f, from %d rows of typical operation\n\n", entry->name, mu, p, all.division, n);
+	printf("%s: divided law at \u03bc %g: P %s, d %.2f, from %d row%s of typical operation\n\n", entry->name, mu, p, all.division, n, n == 1 ? "" : "s");
 	rw_grid *grid = rw_grid_new(headings, 5);
 	for (int i = 0; i < n; i++) {
 		bool enough = n > 2;

@@ -72,6 +72,7 @@ int main(int argc, char **argv)
 	if (!setlocale(LC_CTYPE, "") || MB_CUR_MAX < 2)   /* widths only; numbers stay in the C locale */
 		setlocale(LC_CTYPE, "C.UTF-8");
 	argp_err_exit_status = 2;
+	setenv("ARGP_HELP_FMT", "no-dup-args-note", 0);   /* options here are few enough to do without the note */
 	rw_base_init();
 	const char *data = getenv("RFWRIGHT_DATA");
 	rw_cli cli = {.data_dir = data && *data ? data : RW_DATA_DIR, .color_out = color_wanted(STDOUT_FILENO), .color_err = color_wanted(STDERR_FILENO)};

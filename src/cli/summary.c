@@ -32,14 +32,20 @@ void rw_print_title(const rw_cli *cli, const rw_session *session)
 	figure_text(&r, "generator.design_load", load, sizeof load);
 	figure_text(&r, "generator.plane", plane, sizeof plane);
 	printf("   file %s, SHA-256 %.12s\n", session->chain.full->file, session->chain.full->digest);
-	printf("Sized on job %s, load %s. Rated output is stated at: %s.\n", job, load, plane);
+	char valve[96], frequency[64];
+	rw_slot slot;
+	figure_text(&r, "valve.type", valve, sizeof valve);
+	figure_text(&r, "generator.frequency", frequency, sizeof frequency);
+	bool doubtful = rw_slot_find(&r.view, "valve.perveance", RW_NO_ELEMENT, &slot, NULL) == RW_OK && rw_chain_unverified(&session->chain, slot);
+	printf("Valve %s%s, %s wanted. Sized on job %s, load %s. Rated output is stated at: %s.\n", valve, doubtful ? " (data UNVERIFIED: from memory or invented)" : "",
+	       frequency, job, load, plane);
 }
 
 /* A line of facts: figures, each with the word that says which it is. */
 typedef struct facts { const char *name, *watts, *keys[5], *words[5]; } facts;
 
 static const facts stations[] = {
-    {"Mains", "supply.mains_power", {"supply.mains_current_rms", "supply.power_factor"}, {"line", "power factor"}},
+    {"Mains, HT", "supply.mains_power", {"supply.mains_current_rms", "supply.power_factor"}, {"rms line", "power factor"}},
     {"HT supply", "supply.output_power", {"supply.voltage_dc", "supply.current_dc", "supply.overlap_angle"}, {"DC", "DC", "overlap"}},
     {"Valve", "oscillator.input_power", {"oscillator.anode_loss", "oscillator.grid_current_dc", "oscillator.grid_bias", "oscillator.efficiency"},
      {"anode loss", "grid", "bias", "efficiency"}},
@@ -50,10 +56,10 @@ static const facts stations[] = {
 
 static const facts beside[] = {
     {"Transformer", NULL, {"supply.rated_power", "supply.secondary_voltage_rms", "supply.short_circuit_voltage", "supply.duty_secondary_current_rms"},
-     {"", "line, no load", "impedance", "line current of the duty"}},
+     {"", "rms line at no load", "impedance", "rms line current of the duty"}},
     {"Rectifier", NULL, {"supply.diodes_in_series", "supply.diode_voltage_pk", "supply.diode_inverse_voltage_pk"}, {"diodes in each of six arms", "each", "inverse volts of an arm"}},
     {"Filament", NULL, {"filament.voltage_rms", "filament.current_rms", "filament.series_reactance", "filament.start_current_rms", "filament.start_current_pk"},
-     {"", "hot", "in series", "rms at the start", "greatest peak"}},
+     {"rms", "rms hot", "in series", "rms at the start", "greatest peak"}},
     {"HT discharge", NULL, {"protection.voltage_dc", "protection.stored_energy", "protection.bleeder_resistance", "protection.discharge_time"},
      {"no load, mains high", "stored", "bleeder", "to safe volts if it is sound"}},
 };
@@ -270,7 +276,9 @@ static void put_check(const rw_session *session, rw_grid *grid, const rw_check *
 		rw_units_print(session->units, kind, c->value, digits, value, sizeof value);
 	if (isfinite(c->limit))
 		rw_units_print(session->units, kind, c->limit, 3, limit, sizeof limit);
-	if (isfinite(c->margin))
+	if (fabs(c->margin) > 9.995)
+		snprintf(margin, sizeof margin, "%s999 %% and more", c->margin < 0.0 ? "\u2212" : "+");
+	else if (isfinite(c->margin))
 		snprintf(margin, sizeof margin, "%s%.*f %%", c->margin < 0.0 ? "\u2212" : "+", fabs(c->margin) < 0.0995 ? 1 : 0, fabs(c->margin) * 100.0);
 	if (c->scase >= 0)
 		rw_case_title(session->chain.solution, c->scase, title, sizeof title);
@@ -308,9 +316,43 @@ void rw_print_checks(const rw_cli *cli, const rw_session *session, int most)
 		printf("near limit: within, but by less than 5 %% or than the figure's own uncertainty\n");
 	if (unverified)
 		printf("\u2020 rests on data from memory or invented: unverified\n");
+	const char *told = NULL;
+	for (int i = 0; i < chain->n_checks && i < most; i++) {
+		const rw_check *c = &chain->checks[i];
+		if (c->ok >= 0 || c->no_limit || !c->why_not || c->why_not == told)
+			continue;
+		char title[128];
+		rw_case_title(chain->solution, c->scase, title, sizeof title);
+		printf("%s: %s\n", title, c->why_not);
+		told = c->why_not;
+	}
 	for (int i = 0; i < chain->n_checks && i < most; i++)
 		if (chain->checks[i].ok == 0)
 			printf("%s: %s.\n", chain->checks[i].figure_text, chain->checks[i].limit_row->remedy);
+}
+
+static void put_losses(const rw_session *session, int scase)
+{
+	const char *const headings[] = {"Where the power goes", ">Power", ">Share", ">By another way"};
+	for (int i = 0; i < session->chain.n_budgets; i++) {
+		const rw_budget *b = &session->chain.budgets[i];
+		if (b->scase != scase)
+			continue;
+		putchar('\n');
+		rw_grid *grid = rw_grid_new(headings, 4);
+		for (int r = 0; r < b->n; r++) {
+			char watts[64], share[32], second[64] = "none";
+			rw_units_print(session->units, &rw_kind_power, b->watts[r], 3, watts, sizeof watts);
+			snprintf(share, sizeof share, "%.1f %%", 100.0 * b->watts[r] / b->in);
+			if (isfinite(b->second[r]))
+				rw_units_print(session->units, &rw_kind_power, b->second[r], 3, second, sizeof second);
+			rw_grid_row(grid, (const char *const[]){b->text[r], watts, share, second});
+		}
+		rw_grid_print(grid);
+		char in[64];
+		rw_units_print(session->units, &rw_kind_power, b->in, 3, in, sizeof in);
+		printf("of %s from the mains, filament with it\n", in);
+	}
 }
 
 static void put_closure(const rw_cli *cli, const rw_session *session)
@@ -325,7 +367,7 @@ static void put_closure(const rw_cli *cli, const rw_session *session)
 			at = i;
 		}
 		for (int r = 0; r < b->n; r++)
-			if (fabs(b->watts[r] - b->second[r]) / b->in > route) {
+			if (isfinite(b->second[r]) && fabs(b->watts[r] - b->second[r]) / b->in > route) {
 				route = fabs(b->watts[r] - b->second[r]) / b->in;
 				route_row = r;
 				route_at = i;
@@ -359,6 +401,7 @@ void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase)
 	rw_print_title(cli, session);
 	put_path(cli, session, scase);
 	put_beside(session);
+	put_losses(session, scase);
 	put_cases(cli, session);
 	rw_print_checks(cli, session, 5);
 	put_chosen(cli, session);

@@ -105,7 +105,8 @@ const void *rw_solution_case(const rw_solution *solution, int room, int scase);
 int   rw_design_elements(const rw_design *design, int room, int list, int job);
 const rw_table *rw_design_table(const rw_design *design, int32_t index);      /* NULL for an open one */
 
-/* Key <-> slot. "water.branches.anode.flow"; a per-job key takes the view's job, a case figure the view's case.
+/* Key <-> slot. "water.branches.anode.flow"; a per-job key takes the view's job, a case figure the view's case. A path as in the file,
+ * "jobs.pin.work.heat_power", names its job itself.
  * A '*' is resolved to element (pass RW_NO_ELEMENT where there is none). errs RW_E_KEY with the nearest key in the hint */
 RW_MUST_USE rw_status rw_slot_find(const rw_view *view, const char *key, int element, rw_slot *out, rw_error *err);
 void rw_slot_key(const rw_design *design, rw_slot slot, char *out, size_t room);    /* without job */
@@ -117,6 +118,7 @@ rw_state rw_slot_state(const rw_view *view, rw_slot slot);
 /* The value as a double (choice: its index; integers exact); NAN for text and tables and for what is open. */
 double rw_slot_get(const rw_view *view, rw_slot slot);
 const char *rw_slot_text(const rw_view *view, rw_slot slot);                        /* choice name or text; "" else */
+const rw_bound_table *rw_slot_table(const rw_view *view, rw_slot slot);             /* NULL: no table, or open */
 /* Range-checked set of an input, state RW_GIVEN; no text involved. errs RW_E_VALUE naming the key and the accepted span */
 RW_MUST_USE rw_status rw_slot_set(rw_design *design, rw_slot slot, double si, rw_error *err);
 /* Is si acceptable for this input? The message says the span in customary units. units may be NULL (then SI). */

@@ -6,7 +6,7 @@
 
 #include "item/figure.h"
 
-enum { SEEN_MAX = 400, READS_MAX = 64, SOURCES_MAX = 64 };
+enum { SEEN_MAX = 400, READS_MAX = 64, SOURCES_MAX = 64, ROWS_MAX = 20, TOGETHER_MAX = 40 };
 
 typedef struct explainer {
 	const rw_view *view;
@@ -75,6 +75,8 @@ static void put_head(explainer *e, rw_slot slot, int level)
 	rw_text_addf(e->out, "   %s", item->text);
 	if (!item->input && item->by == RW_BY_ESTIMATE)
 		rw_text_add(e->out, ", an estimate");
+	if (!item->input && e->options->unverified && e->options->unverified[rw_graph_node(e->graph, slot.room, slot.item)])
+		rw_text_add(e->out, "; rests on UNVERIFIED data");
 	rw_text_add(e->out, "\n");
 }
 
@@ -98,6 +100,26 @@ static void put_origin(explainer *e, rw_slot slot, int level)
 		put_source(e, o->source);
 	}
 	rw_text_add(e->out, "\n");
+}
+
+/* The rows of a table that was given: what was measured is what everything rests on. */
+static void put_rows(explainer *e, rw_slot slot, int level)
+{
+	const rw_bound_table *bound = rw_slot_table(e->view, slot);
+	const rw_input *input = rw_slot_item(e->view->design, slot)->input;
+	for (int row = 0; bound && row < bound->table.n_rows && row < ROWS_MAX; row++) {
+		indent(e, level + 1);
+		for (int c = 0; c < input->n_columns; c++) {
+			char cell[64];
+			rw_units_print(e->units, input->columns[c].kind, rw_table_cell(&bound->table, row, c), 4, cell, sizeof cell);
+			rw_text_addf(e->out, "%s%s %s", c ? ", " : "", input->columns[c].name, cell);
+		}
+		rw_text_add(e->out, "\n");
+	}
+	if (bound && bound->table.n_rows > ROWS_MAX) {
+		indent(e, level + 1);
+		rw_text_addf(e->out, "and %d rows more\n", bound->table.n_rows - ROWS_MAX);
+	}
 }
 
 static void note_read(void *context, const char *key, bool aggregate)
@@ -160,6 +182,48 @@ static rw_status put_expression(explainer *e, const char *text, int level, const
 	return RW_OK;
 }
 
+/* Notes the members of the element called name in every list of the room whose list members start with prefix; false: there is none. */
+static bool note_element(explainer *e, int room, const char *prefix, const char *name)
+{
+	const rw_room *table = e->view->design->registry->rooms[room];
+	bool any = false;
+	for (int i = 0; i < table->n_items; i++) {
+		const char *star = strchr(table->items[i].key, '*');
+		char key[160];
+		snprintf(key, sizeof key, "%s.%.*s", table->name, star ? (int)(star - table->items[i].key) : 0, table->items[i].key);
+		if (!star || strncmp(key, prefix, strlen(prefix)) != 0)
+			continue;
+		snprintf(key + strlen(key), sizeof key - strlen(key), "%s%s", name, star + 1);
+		rw_slot slot;
+		if (rw_slot_find(e->view, key, RW_NO_ELEMENT, &slot, NULL) != RW_OK)
+			continue;
+		note_read(e, key, false);
+		any = true;
+	}
+	return any;
+}
+
+/* "work.loads.*": of a list named like the case's load state, the element the case is about. */
+static bool note_element_of_case(explainer *e, const char *list)
+{
+	const rw_view *view = e->view;
+	char prefix[96];
+	snprintf(prefix, sizeof prefix, "%.*s", (int)strlen(list) - 1, list);
+	const char *dot = strchr(prefix, '.');
+	char room[32];
+	snprintf(room, sizeof room, "%.*s", dot ? (int)(dot - prefix) : 0, prefix);
+	int r = rw_registry_find(view->design->registry, room);
+	return view->solution && view->scase >= 0 && r >= 0 && note_element(e, r, prefix, view->solution->cases[view->scase].load_name);
+}
+
+/* A text that names an element of its own room's lists ("work.empty") stands for that element too. */
+static void note_named(explainer *e, const char *key)
+{
+	rw_slot slot;
+	if (rw_slot_find(e->view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK && rw_slot_item(e->view->design, slot)->type == RW_TEXT)
+		note_element(e, slot.room, e->view->design->registry->rooms[slot.room]->name, rw_slot_text(e->view, slot));
+}
+
 /* METHOD: the keys it says it reads; "valve.*" stands for many and is named as such. */
 static void note_method_reads(explainer *e, const char *reads)
 {
@@ -170,10 +234,14 @@ static void note_method_reads(explainer *e, const char *reads)
 	for (char *key = strtok_r(list, ", ", &rest); key; key = strtok_r(NULL, ", ", &rest)) {
 		size_t n = strlen(key);
 		bool below = n > 2 && strcmp(key + n - 2, ".*") == 0;
-		if (below)
+		if (below && note_element_of_case(e, key))
+			below = false;
+		else if (below)
 			rw_text_addf(e->out, "%s %s", any ? "," : "; reads", key);
-		else
+		else {
 			note_read(e, key, false);
+			note_named(e, key);
+		}
 		any = any || below;
 	}
 }
@@ -226,7 +294,7 @@ static void put_together(explainer *e, rw_slot slot, int level)
 	}
 	e->set_told[component] = true;
 	rw_text_add(e->out, "solved together with");
-	for (int i = 0, put = 0; i < e->graph->n && put < 12; i++) {
+	for (int i = 0, put = 0; i < e->graph->n && put < TOGETHER_MAX; i++) {
 		int r, it;
 		if (i == node || e->graph->component[i] != component)
 			continue;
@@ -234,8 +302,8 @@ static void put_together(explainer *e, rw_slot slot, int level)
 		rw_text_addf(e->out, "%s %s.%s", put ? "," : "", e->graph->registry->rooms[r]->name, e->graph->registry->rooms[r]->items[it].key);
 		put++;
 	}
-	if (n - 1 > 12)
-		rw_text_addf(e->out, " and %d more", n - 13);
+	if (n - 1 > TOGETHER_MAX)
+		rw_text_addf(e->out, " and %d more", n - 1 - TOGETHER_MAX);
 	rw_text_add(e->out, "\n");
 }
 
@@ -285,6 +353,8 @@ static rw_status explain_slot(explainer *e, rw_slot slot, int level, rw_error *e
 	e->element = slot.element;
 	if (item->input)
 		put_origin(e, slot, level);
+	if (item->type == RW_TABLE)
+		put_rows(e, slot, level);
 	const rw_formula *formula = NULL;
 	if (!item->input || rw_slot_origin(e->view->design, slot)->state == RW_CHOSEN)
 		RW_TRY(rw_figure_formula(e->view, e->arena, slot, &formula, err));

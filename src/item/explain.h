@@ -9,6 +9,7 @@ typedef struct rw_explain_options {
 	int depth;                       /* how many steps back; 0: only this figure */
 	const char *(*source_text)(void *context, const char *key);   /* words for a source key; may be NULL */
 	void *source_context;
+	const bool *unverified;          /* [graph->n] figures that rest on unverified data; may be NULL */
 } rw_explain_options;
 
 /* Appends plain UTF-8 text. view says which case. errs RW_E_KEY for an unknown key */

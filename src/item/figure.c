@@ -26,6 +26,17 @@ static int chosen_digits(const rw_units *units, const rw_kind *kind, double si)
 	return digits;
 }
 
+/* "table of 5 rows, 330 kHz to 450 kHz": the span of its first column. */
+static void print_table(const rw_view *view, const rw_units *units, rw_slot slot, char *out, size_t room)
+{
+	const rw_table *table = &rw_slot_table(view, slot)->table;
+	const rw_kind *kind = rw_slot_item(view->design, slot)->input->columns[0].kind;
+	char low[64], high[64];
+	rw_units_print(units, kind, rw_table_cell(table, 0, 0), 3, low, sizeof low);
+	rw_units_print(units, kind, rw_table_cell(table, table->n_rows - 1, 0), 3, high, sizeof high);
+	snprintf(out, room, "table of %d rows, %s to %s", table->n_rows, low, high);
+}
+
 void rw_figure_print(const rw_view *view, const rw_units *units, rw_slot slot, char *out, size_t room)
 {
 	const rw_item *item = rw_slot_item(view->design, slot);
@@ -33,7 +44,7 @@ void rw_figure_print(const rw_view *view, const rw_units *units, rw_slot slot, c
 	if (!rw_item_exists(view, slot))
 		snprintf(out, room, "\u2014");
 	else if (item->type == RW_TABLE)
-		snprintf(out, room, "table");
+		print_table(view, units, slot, out, room);
 	else if (item->type == RW_CHOICE || item->type == RW_TEXT)
 		snprintf(out, room, "%s", rw_slot_text(view, slot));
 	else if (origin && origin->state == RW_GIVEN && origin->as_written)

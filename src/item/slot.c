@@ -166,6 +166,17 @@ rw_status rw_slot_set(rw_design *design, rw_slot slot, double si, rw_error *err)
 	return RW_OK;
 }
 
+const rw_bound_table *rw_slot_table(const rw_view *view, rw_slot slot)
+{
+	const rw_item *item = rw_slot_item(view->design, slot);
+	const void *bytes = member(view, slot);
+	int32_t index;
+	if (item->type != RW_TABLE || is_open(item, bytes))
+		return NULL;
+	memcpy(&index, bytes, sizeof index);
+	return rw_design_table(view->design, index) ? &view->design->tables[index] : NULL;
+}
+
 /* Splits "branches.anode.flow" by the item key "branches.*.flow"; the name goes to name. */
 static bool matches(const char *item_key, const char *key, char *name, size_t room)
 {
@@ -221,9 +232,25 @@ static rw_status no_such_key(const rw_view *view, const char *key, rw_error *err
 	return RW_E_KEY;
 }
 
-rw_status rw_slot_find(const rw_view *view, const char *key, int element, rw_slot *out, rw_error *err)
+/* "jobs.pin.work.heat_power", as files, CSV and JSON write it: the key behind the job's name, and the job. */
+static const char *key_of_path(const rw_design *design, const char *path, int *job)
+{
+	if (strncmp(path, "jobs.", 5) != 0)
+		return path;
+	size_t n = strcspn(path + 5, ".");
+	for (int j = 0; j < design->n_jobs && path[5 + n]; j++)
+		if (strlen(design->job_names[j]) == n && strncmp(design->job_names[j], path + 5, n) == 0) {
+			*job = j;
+			return path + 5 + n + 1;
+		}
+	return path;
+}
+
+rw_status rw_slot_find(const rw_view *view, const char *path, int element, rw_slot *out, rw_error *err)
 {
 	const rw_design *design = view->design;
+	int job = view->scase >= 0 && view->solution ? view->solution->cases[view->scase].job : view->job;
+	const char *key = key_of_path(design, path, &job);
 	const char *dot = strchr(key, '.');
 	char room_name[32] = "", name[64];
 	if (dot && (size_t)(dot - key) < sizeof room_name)
@@ -232,7 +259,6 @@ rw_status rw_slot_find(const rw_view *view, const char *key, int element, rw_slo
 	if (r < 0)
 		return no_such_key(view, key, err);
 	const rw_room *room = design->registry->rooms[r];
-	int job = view->scase >= 0 && view->solution ? view->solution->cases[view->scase].job : view->job;
 	for (int i = 0; i < room->n_items; i++) {
 		const rw_item *item = &room->items[i];
 		if (!matches(item->key, dot + 1, name, sizeof name))

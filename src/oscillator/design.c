@@ -7,6 +7,7 @@
 static const double degree = 0.0174532925199432957692;
 static const double anode_share = 0.80, grid_share = 0.70;             /* R3: of the ratings, before the rule moves the point */
 static const double angle_start = 70.0, angle_least = 60.0, angle_step = 2.5;   /* degrees */
+static const double odd_step = 0.1973;   /* of V_A/mu: no multiple falls on a swing whose drive the anode's own just cancels (V_am/mu) */
 static const double min_start = 0.12, min_most = 0.25, min_step = 0.02;         /* of the anode volts */
 
 typedef struct point_search {
@@ -74,7 +75,7 @@ static rw_status too_little(const point_search *s, double gives, rw_error *err)
 /* Walks the grid swing up until the power is there (so that the branch taken is the one with the least drive), then closes in. */
 static rw_status find_point(point_search *s, rw_error *err)
 {
-	double low = s->anode_voltage_dc / s->law->mu * 0.2, step = low, y, best = -INFINITY, wanted = 0.0;
+	double low = s->anode_voltage_dc / s->law->mu * odd_step, step = low, y, best = -INFINITY, wanted = 0.0;
 	for (double swing = low; swing < s->anode_voltage_dc; swing += step) {
 		rw_swing probe;
 		place(s, swing, &probe);
@@ -107,8 +108,20 @@ rw_status rw_oscillator_design(const rw_valve_law *law, const rw_oscillator_targ
 	bool angle_free = isnan(targets->half_angle), least_free = isnan(targets->anode_voltage_min);
 	if (!angle_free)
 		s.half_angle = targets->half_angle;
+	bool found = false;
+	double moved_angle = s.half_angle;   /* of the last point found */
 	for (;;) {
-		RW_TRY(find_point(&s, err));
+		rw_operating_point before = point;
+		rw_status status = find_point(&s, err);
+		if (status != RW_OK && !found)
+			return status;
+		if (status != RW_OK) {   /* a step of the rule too far: the last point that gives the power, over its share as it is */
+			point = before;
+			s.half_angle = moved_angle;
+			break;
+		}
+		found = true;
+		moved_angle = s.half_angle;
 		bool anode_over = point.currents.anode_loss > anode_share * targets->anode_dissipation_max;
 		bool grid_over = point.currents.grid_current_dc > grid_share * targets->grid_current_max;
 		point.within = !anode_over && !grid_over;

@@ -19,7 +19,7 @@ static const rw_item items[] = {
      RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R2", "0.8 of the valve's greatest anode volts, down to 100 V", "rules-of-practice"))},
     {WANT(half_angle, angle, "\u03b8_a", "half angle of flow wanted"), 
      RW_FORMULAS(RW_BY_METHOD("R3: 70 degrees; down to 60 in steps of 2.5 while the anode's loss is over 80 % of its rating", DESIGN_READS ",oscillator.anode_voltage_min", "rules-of-practice")),
-     RW_INPUT(RW_FROM_TO(0.35, 1.58), RW_RULE("R3", "70 degrees, less while the anode is over 80 % of its rating", "rules-of-practice"))},
+     RW_INPUT(RW_FROM_TO(0.34906585039886590, 1.5707963267948966), RW_RULE("R3", "70 degrees, less while the anode is over 80 % of its rating", "rules-of-practice"))},
     {WANT(anode_voltage_min, voltage_dc, "v_a,min", "least instantaneous anode volts wanted"),
      RW_FORMULAS(RW_BY_METHOD("R3: greater of 0.12 V_A and twice the greatest grid volts; up to 0.25 V_A while grid current is over 70 % of its limit", DESIGN_READS ",oscillator.half_angle", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R3", "0.12 of the anode volts or twice the greatest grid volts; more while grid current is over 70 % of its limit", "rules-of-practice"))},

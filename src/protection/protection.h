@@ -29,6 +29,8 @@ typedef struct rw_protection_set {
 	rw_store_set stores[RW_STORES_MAX];
 } rw_protection_set;
 
+typedef struct rw_protection_case { double bleeder_loss; } rw_protection_case;   /* W under load */
+
 extern const rw_room rw_protection_room;
 
 /* voltage_dc: no-load HT at mains high, V; blocking_capacitance F. errs RW_E_RANGE */

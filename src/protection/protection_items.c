@@ -47,6 +47,8 @@ static const rw_item items[] = {
 	{.key = "stores.*.energy", .list = STORES, .offset = (uint32_t)offsetof(rw_store_set, energy), .type = RW_NUMBER, .role = RW_RESULT,
 	 .kind = &rw_kind_energy, .symbol = "W", .text = "energy stored in it",
 	 RW_FORMULAS(RW_IS("0.5 * protection.stores.*.capacitance * protection.voltage_dc^2", "electrostatics"))},
+	{RW_NUMBER_OF(rw_protection_case, bleeder_loss, power, "P_bl", "loss in the bleeder under load"), .role = RW_RESULT, .scope = RW_PER_CASE,
+	 RW_FORMULAS(RW_IS("supply.voltage_dc^2 / protection.bleeder_resistance", "electrostatics"))},
 };
 
 static const rw_list lists[] = {
@@ -62,7 +64,7 @@ static const rw_limit limits[] = {
 
 const rw_room rw_protection_room = {
 	.name = "protection", .text = "Stored energy and discharge",
-	.in_size = sizeof(rw_protection_in), .set_size = sizeof(rw_protection_set),
+	.in_size = sizeof(rw_protection_in), .set_size = sizeof(rw_protection_set), .case_size = sizeof(rw_protection_case),
 	.items = items, .n_items = (int)(sizeof items / sizeof items[0]),
 	.lists = lists, .n_lists = (int)(sizeof lists / sizeof lists[0]),
 	.limits = limits, .n_limits = (int)(sizeof limits / sizeof limits[0]),

@@ -149,6 +149,8 @@ static const rw_item items[] = {
 };
 
 static const rw_limit limits[] = {
+	{.key = "supply.transformer_current", .figure = "supply.secondary_current_rms", .limit = "1.05 * supply.rated_power / (sqrt(3) * supply.secondary_voltage_rms) * max(case.mains_factor, 1)",
+	 .sense = RW_AT_MOST, .text = "secondary current against the transformer's rating", .source = PRACTICE, .remedy = "a larger transformer, or less load"},
 	{.key = "supply.current", .figure = "supply.current_dc", .limit = "1.05 * supply.duty_current_dc * case.mains_factor", .sense = RW_AT_MOST,
 	 .text = "direct current against the duty of the transformer",
 	 .source = PRACTICE, .remedy = "give the greater current as 'duty_current_dc', or size the set on that load"},

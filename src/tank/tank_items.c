@@ -28,7 +28,7 @@ static const rw_item items[] = {
                               "generator.frequency,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,valve.*,tank.inductance,tank.capacitance,tank.inductor_q,work.heat_power,work.loads.*,leads.inductance,leads.resistance", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), RW_RULE("R7", "drives the grid as the operating point wants, to three digits", "rules-of-practice"))},
     {ASSUMED(grid_coupling, number, "k", "coupling factor of the grid winding"),
-     RW_FORMULAS(RW_IS("0.3", "rules-of-practice")), RW_INPUT(RW_OVER_TO(0.0, 1.0), RW_RULE("R7", "0.3", "rules-of-practice"))},
+     RW_FORMULAS(RW_IS("0.3", "rules-of-practice")), RW_INPUT(RW_OVER_TO(0.0, 0.98), RW_RULE("R7", "0.3", "rules-of-practice"))},
     {IN(grid_inductance, inductance, "L_g", "grid winding"),
      RW_FORMULAS(RW_IS("digits((tank.grid_mutual / tank.grid_coupling)^2 / tank.inductance, 3)", "coupled-coils")),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), RW_RULE("R7", "(M/k)^2/L_t, to three digits", "rules-of-practice"))},

@@ -26,7 +26,7 @@ static const rw_item items[] = {
 
 static const rw_limit limits[] = {
     {.key = "work.heat", .figure = "work.heat", .limit = "work.heat_power", .sense = RW_AT_LEAST,
-     .when = "case.is_design_load == 1 and case.is_nominal == 1", .text = "heat in the work against the heat wanted, nominal mains",
+     .when = "case.is_job_load == 1 and case.is_nominal == 1", .text = "heat in the work against the heat wanted, nominal mains",
      .source = "generator-file", .remedy = "more anode volts, or a looser match to the coil"},
 };
 
