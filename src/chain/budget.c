@@ -10,6 +10,7 @@ typedef struct row {
 	double watts, second;
 } row;
 
+static const double complex j = (double complex)I;
 static const double two_pi = 6.283185307179586476925287;
 enum { SAMPLES = 8192 };
 
@@ -38,10 +39,10 @@ static by_hand tank_by_hand(const rw_chain *chain, int k)
 	const rw_leads_case *leads = rw_chain_case(chain, "leads", k);
 	const rw_leads_in *leads_in = rw_chain_in(chain, "leads", chain->solution->cases[k].job);
 	double w = two_pi * o->frequency;
-	double complex series = CMPLX(coil->resistance + leads->effective_resistance + w * tank->inductance / tank->inductor_q,
-	                              coil->reactance + w * (leads_in->inductance + tank->inductance));
-	double complex blocking = w * tank->blocking_capacitance * CMPLX(tank->loss_tangent, 1.0);
-	double complex across = w * tank->capacitance * CMPLX(tank->loss_tangent, 1.0) + 1.0 / series;
+	double complex series = coil->resistance + leads->effective_resistance + w * tank->inductance / tank->inductor_q +
+	                        j * (coil->reactance + w * (leads_in->inductance + tank->inductance));
+	double complex blocking = w * tank->blocking_capacitance * (tank->loss_tangent + j);
+	double complex across = w * tank->capacitance * (tank->loss_tangent + j) + 1.0 / series;
 	double complex tank_pk = o->anode_swing_pk * blocking / (blocking + across);
 	double complex inductor_pk = tank_pk / series, blocking_pk = tank_pk * across;
 	return (by_hand){0.5 * creal(inductor_pk * conj(inductor_pk)), 0.5 * creal(tank_pk * conj(tank_pk)), 0.5 * creal(blocking_pk * conj(blocking_pk))};

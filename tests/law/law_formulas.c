@@ -30,7 +30,6 @@ static const elsewhere not_by_examples[] = {
 	{"supply.overlap_drop_dc", MODE_2, ITEMS},    {"supply.overlap_drop_dc", MODE_3, ITEMS},
 	{"supply.secondary_current_rms", MODE_3, ITEMS}, {"supply.secondary_current_fund_rms", MODE_3, ITEMS},
 	{"filament.cold_ratio", "valve.cathode == oxide", ITEMS},
-	{"filament.series_reactance", "filament.start_measure == none", ITEMS},
 	{"filament.series_reactance", "filament.start_measure == peak", ITEMS},
 };
 enum { N_ELSEWHERE = sizeof not_by_examples / sizeof not_by_examples[0] };
