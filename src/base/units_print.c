@@ -196,7 +196,10 @@ void rw_units_write(const rw_units *units, const rw_kind *kind, double si, char 
 		try_better(unit_named(of, kind->si), si, &best);
 	for (int i = 0; i < of->n && !best.plain; i++)
 		try_better(&of->list[i], si, &best);
-	/* always found: the SI unit is in every list, and 17 digits say any double */
+	if (!best.unit) {   /* never: the SI unit is in every list, and 17 digits say any double */
+		out[0] = '\0';
+		return;
+	}
 	char number[40];
 	rw__text_plain(number, sizeof number, best.negative, best.digits, best.power);
 	bool bare = strcmp(best.unit->name, "1") == 0;

@@ -95,7 +95,7 @@ static void empty(rw_memo *memo, entry *e)
 
 void rw_memo_put(rw_memo *memo, rw_memo_key key, const void *bytes, size_t n)
 {
-	void *copy = n <= memo->bytes_max ? malloc(n > 0 ? n : 1) : NULL;
+	void *copy = memo->room > 0 && n <= memo->bytes_max ? malloc(n > 0 ? n : 1) : NULL;
 	if (!copy)
 		return;
 	if (n > 0)

@@ -1,5 +1,6 @@
 /* Text -> tree, by recursive descent. A function a level, loosest first:
  * expression (or) - conjunction (and) - negation (not) - comparison - sum - product - sign - power - primary. */
+#include <stdio.h>
 #include <string.h>
 
 #include "base/text.h"
@@ -94,7 +95,7 @@ static rw_status placed(const reader *r, const char *from, const char *to)
 	uint32_t length = characters(from, to);
 	rw_error_at(r->err, "", 1, 1 + characters(r->text, from), length > 0 ? length : 1);
 	if (r->err && strlen(r->text) < sizeof r->err->source_line)
-		strcpy(r->err->source_line, r->text);
+		snprintf(r->err->source_line, sizeof r->err->source_line, "%s", r->text);
 	return RW_E_SYNTAX;
 }
 
@@ -298,14 +299,14 @@ static rw_status sign(reader *r, rw_expr **out)
 	const char *from = r->at;
 	if (!minus_taken(r))
 		return power(r, out);
-	rw_expr *operand;
+	rw_expr *operand = NULL;
 	RW_TRY(deeper(r, sign, from, &operand));
 	return node(r, RW__OP_NEG, operand, from, out);
 }
 
 static rw_status power(reader *r, rw_expr **out)
 {
-	rw_expr *base, *exponent;
+	rw_expr *base = NULL, *exponent = NULL;
 	RW_TRY(primary(r, &base));
 	skip_blanks(r);
 	const char *from = r->at;

@@ -48,8 +48,8 @@ static rw_status not_finite(const rw_expr *expr, const double operand[2], rw_err
 	RW_RAISE(err, RW_E_NOSOLVE, rw__expr_first_key(expr, false), "'%s' has no finite value", part);
 	int which;
 	const char *need = need_of(expr->op, &which);
-	bool too_great = expr->op == RW__OP_POW && operand[0] > 0.0;
-	if (need && !too_great)
+	bool too_great = expr->op == RW__OP_POW && operand && operand[0] > 0.0;
+	if (need && operand && !too_great)
 		rw_error_expected(err, "%s, not %.6g", need, operand[which]);
 	return RW_E_NOSOLVE;
 }

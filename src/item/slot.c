@@ -250,6 +250,8 @@ rw_status rw_slot_find(const rw_view *view, const char *path, int element, rw_sl
 {
 	const rw_design *design = view->design;
 	int job = view->scase >= 0 && view->solution ? view->solution->cases[view->scase].job : view->job;
+	if (!path)
+		RW_BUG(err, "a figure without a key is looked for");
 	const char *key = key_of_path(design, path, &job);
 	const char *dot = strchr(key, '.');
 	char room_name[32] = "", name[64];

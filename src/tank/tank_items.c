@@ -5,6 +5,15 @@
 #define ASSUMED(member, kind, symbol, text) RW_NUMBER_OF(rw_tank_in, member, kind, symbol, text), .role = RW_ASSUMED
 #define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_tank_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
 
+/* Parts of formulas. */
+#define W        "2 * pi * oscillator.frequency"
+#define SERIES_R "(coil.resistance + leads.effective_resistance + " W " * tank.inductance / tank.inductor_q)"
+#define SERIES_X "(coil.reactance + " W " * (leads.inductance + tank.inductance))"
+#define SERIES   "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,leads.inductance," \
+                 "leads.effective_resistance,coil.resistance,coil.reactance,oscillator.frequency"
+#define NETWORK  RW_BY_METHOD("the network solved at the anode's swing (circuit)", SERIES ",oscillator.anode_swing_pk", "nodal-analysis")
+#define SIZING   "generator.frequency,tank.inductance,tank.inductor_q,leads.inductance,leads.resistance,work.loads.*"
+
 static const char r5[] = "at the wanted frequency the total reactance carries the coil's current from the anode's swing; up to the step";
 
 static const rw_item items[] = {
@@ -34,11 +43,11 @@ static const rw_item items[] = {
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), RW_RULE("R7", "(M/k)^2/L_t, to three digits", "rules-of-practice"))},
     {IN(blocking_capacitance, capacitance, "C_b", "blocking capacitor between anode and tank"),
      RW_FORMULAS(RW_BY_METHOD("R6: reactance 2 % of the anode load resistance of the state the set is sized on, two digits",
-                              "generator.frequency,tank.inductance,tank.inductor_q,leads.inductance,leads.resistance,work.loads.*", "rules-of-practice")),
+                              SIZING, "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e-3), RW_RULE("R6", "reactance 2 % of the anode load resistance, two digits", "rules-of-practice"))},
     {IN(choke_inductance, inductance, "L_ch", "anode feed choke"),
      RW_FORMULAS(RW_BY_METHOD("R6: reactance 10 times the anode load resistance of the state the set is sized on, two digits",
-                              "generator.frequency,tank.inductance,tank.inductor_q,leads.inductance,leads.resistance,work.loads.*", "rules-of-practice")),
+                              SIZING, "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 10.0), RW_RULE("R6", "reactance 10 times the anode load resistance, two digits", "rules-of-practice"))},
     {ASSUMED(q_min, number, "Q_min", "least loaded Q"), RW_FORMULAS(RW_IS("8", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R5", "8", "rules-of-practice"))},
@@ -50,39 +59,35 @@ static const rw_item items[] = {
     {CASE(anode_load_resistance, resistance, "R_a", "anode load resistance at the fundamental"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("oscillator.anode_swing_pk^2 / (2 * tank.power)", "ac-power"))},
     {CASE(loaded_q, number, "Q_L", "loaded Q"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("(coil.reactance + 2 * pi * oscillator.frequency * (leads.inductance + tank.inductance)) / "
-                       "(coil.resistance + leads.effective_resistance + 2 * pi * oscillator.frequency * tank.inductance / tank.inductor_q)", "series-parallel-tank"))},
+     RW_FORMULAS(RW_IS(SERIES_X " / " SERIES_R, "series-parallel-tank"))},
     {CASE(phase_error, angle, "\u03c6_g", "phase error of the grid volts"), .uncertainty = 0.1,
      RW_FORMULAS(RW_BY_METHOD("angle of the open grid winding's volts against exact opposition, from the network (circuit)",
-                              "tank.inductance,tank.grid_mutual,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,tank.choke_inductance,tank.grid_inductance,leads.inductance,leads.effective_resistance,coil.resistance,coil.reactance,oscillator.frequency", "nodal-analysis"))},
+                              SERIES ",tank.grid_mutual,tank.choke_inductance,tank.grid_inductance", "nodal-analysis"))},
     {CASE(power, power, "P_tank", "power to tank, leads, coil and work"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("work.heat + coil.loss + leads.loss + tank.inductor_loss + tank.capacitor_loss", "energy"))},
     {CASE(capacitor_voltage_pk, voltage_pk, "V_C", "volts of the tank capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("sqrt(2) * tank.inductor_current_rms * sqrt((coil.resistance + leads.effective_resistance + 2 * pi * oscillator.frequency * tank.inductance / tank.inductor_q)^2 + "
-                       "(coil.reactance + 2 * pi * oscillator.frequency * (leads.inductance + tank.inductance))^2)", "series-parallel-tank"))},
+     RW_FORMULAS(RW_IS("sqrt(2) * tank.inductor_current_rms * sqrt(" SERIES_R "^2 + " SERIES_X "^2)", "series-parallel-tank"))},
     {CASE(capacitor_current_rms, current_rms, "I_C", "current of the tank capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk / sqrt(2) * 2 * pi * oscillator.frequency * tank.capacitance * sqrt(1 + tank.loss_tangent^2)", "ac-power"))},
+     RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk / sqrt(2) * " W " * tank.capacitance * sqrt(1 + tank.loss_tangent^2)", "ac-power"))},
     {CASE(capacitor_reactive, reactive_power, "Q_C", "reactive power of the tank capacitor"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk / sqrt(2) * tank.capacitor_current_rms", "ac-power"))},
     {CASE(capacitor_loss, power, "P_C", "loss in tank and blocking capacitors"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-     RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk^2 / 2 * 2 * pi * oscillator.frequency * tank.capacitance * tank.loss_tangent + "
-                       "tank.blocking_current_rms^2 * tank.loss_tangent / (2 * pi * oscillator.frequency * tank.blocking_capacitance * (1 + tank.loss_tangent^2))", "ac-power"))},
+     RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk^2 / 2 * " W " * tank.capacitance * tank.loss_tangent + "
+                       "tank.blocking_current_rms^2 * tank.loss_tangent / (" W " * tank.blocking_capacitance * (1 + tank.loss_tangent^2))", "ac-power"))},
     {CASE(inductor_current_rms, current_rms, "I_L", "current of the tank inductor, leads and coil"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_BY_METHOD("the network solved at the anode's swing (circuit)",
-                              "oscillator.anode_swing_pk,oscillator.frequency,tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,leads.inductance,leads.effective_resistance,coil.resistance,coil.reactance", "nodal-analysis"))},
+     RW_FORMULAS(NETWORK)},
     {CASE(inductor_voltage_pk, voltage_pk, "V_L", "volts of the tank inductor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("sqrt(2) * tank.inductor_current_rms * 2 * pi * oscillator.frequency * tank.inductance * sqrt(1 + 1 / tank.inductor_q^2)", "ac-power"))},
+     RW_FORMULAS(RW_IS("sqrt(2) * tank.inductor_current_rms * " W " * tank.inductance * sqrt(1 + 1 / tank.inductor_q^2)", "ac-power"))},
     {CASE(inductor_loss, power, "P_L", "loss in the tank inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-     RW_FORMULAS(RW_IS("tank.inductor_current_rms^2 * 2 * pi * oscillator.frequency * tank.inductance / tank.inductor_q", "ac-power"))},
+     RW_FORMULAS(RW_IS("tank.inductor_current_rms^2 * " W " * tank.inductance / tank.inductor_q", "ac-power"))},
     {CASE(blocking_voltage_pk, voltage_pk, "V_b", "HT and RF peak across the blocking capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc + sqrt(2) * tank.blocking_current_rms / (2 * pi * oscillator.frequency * tank.blocking_capacitance * sqrt(1 + tank.loss_tangent^2))", "ac-power"))},
+     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc + sqrt(2) * tank.blocking_current_rms / (" W " * tank.blocking_capacitance * sqrt(1 + tank.loss_tangent^2))", "ac-power"))},
     {CASE(blocking_current_rms, current_rms, "I_b", "RF current of the blocking capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_BY_METHOD("the network solved at the anode's swing (circuit)",
-                              "oscillator.anode_swing_pk,oscillator.frequency,tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,leads.inductance,leads.effective_resistance,coil.resistance,coil.reactance", "nodal-analysis"))},
+     RW_FORMULAS(NETWORK)},
     {CASE(choke_current_rms, current_rms, "I_ch", "RF current of the feed choke"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("oscillator.anode_swing_pk / sqrt(2) / (2 * pi * oscillator.frequency * tank.choke_inductance)", "ac-power"))},
+     RW_FORMULAS(RW_IS("oscillator.anode_swing_pk / sqrt(2) / (" W " * tank.choke_inductance)", "ac-power"))},
     {CASE(grid_winding_voltage_pk, voltage_pk, "V_gm", "volts of the grid winding"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("sqrt(2) * 2 * pi * oscillator.frequency * tank.grid_mutual * tank.inductor_current_rms", "coupled-coils"))},
+     RW_FORMULAS(RW_IS("sqrt(2) * " W " * tank.grid_mutual * tank.inductor_current_rms", "coupled-coils"))},
 };
 
 static const rw_limit limits[] = {

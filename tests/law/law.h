@@ -65,6 +65,21 @@ static inline void law_close(law_base *base)
 	rw_arena_release(&base->arena);
 }
 
+/* Set-up and tear-down of a group whose tests share one base. */
+static inline int law_group_open(void **state)
+{
+	static law_base base;
+	law_open(&base);
+	*state = &base;
+	return 0;
+}
+
+static inline int law_group_close(void **state)
+{
+	law_close(*state);
+	return 0;
+}
+
 static inline void law_start(law_set *set)
 {
 	memset(set, 0, sizeof *set);

@@ -193,24 +193,10 @@ static void valve_keeps_its_mark(void **state)
 	rw_text_release(&other);
 }
 
-static int open_base(void **state)
-{
-	static law_base base;
-	law_open(&base);
-	*state = &base;
-	return 0;
-}
-
-static int close_base(void **state)
-{
-	law_close(*state);
-	return 0;
-}
-
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(adopting_all_changes_nothing), cmocka_unit_test(adopting_the_library_too_changes_nothing), cmocka_unit_test(valve_keeps_its_mark),
 	};
-	return cmocka_run_group_tests(tests, open_base, close_base);
+	return cmocka_run_group_tests(tests, law_group_open, law_group_close);
 }

@@ -352,24 +352,10 @@ static void the_room_moves_no_other(void **state)
 	law_close(&base);
 }
 
-static int open_base(void **state)
-{
-	static law_base base;
-	law_open(&base);
-	*state = &base;
-	return 0;
-}
-
-static int close_base(void **state)
-{
-	law_close(*state);
-	return 0;
-}
-
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(a_branch_moves_no_other), cmocka_unit_test(a_room_is_added_without_touching_another), cmocka_unit_test(the_room_moves_no_other),
 	};
-	return cmocka_run_group_tests(tests, open_base, close_base);
+	return cmocka_run_group_tests(tests, law_group_open, law_group_close);
 }

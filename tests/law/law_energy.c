@@ -107,22 +107,8 @@ static void energy_closes_and_sees(void **state)
 	assert_int_equal(t.faults, 0);
 }
 
-static int open_base(void **state)
-{
-	static law_base base;
-	law_open(&base);
-	*state = &base;
-	return 0;
-}
-
-static int close_base(void **state)
-{
-	law_close(*state);
-	return 0;
-}
-
 int main(void)
 {
 	const struct CMUnitTest tests[] = {cmocka_unit_test(energy_closes_and_sees)};
-	return cmocka_run_group_tests(tests, open_base, close_base);
+	return cmocka_run_group_tests(tests, law_group_open, law_group_close);
 }

@@ -341,22 +341,8 @@ static void formulas_read_and_fit(void **state)
 	assert_true(d.methods <= METHODS_MOST);
 }
 
-static int open_base(void **state)
-{
-	static law_base base;
-	law_open(&base);
-	*state = &base;
-	return 0;
-}
-
-static int close_base(void **state)
-{
-	law_close(*state);
-	return 0;
-}
-
 int main(void)
 {
 	const struct CMUnitTest tests[] = {cmocka_unit_test(formulas_read_and_fit), cmocka_unit_test(formulas_are_the_code)};
-	return cmocka_run_group_tests(tests, open_base, close_base);
+	return cmocka_run_group_tests(tests, law_group_open, law_group_close);
 }

@@ -362,22 +362,8 @@ static void faulty_values_are_solved_or_refused(void **state)
 		fail_msg("%d faults", b.faults);
 }
 
-static int open_base(void **state)
-{
-	static law_base base;
-	law_open(&base);
-	*state = &base;
-	return 0;
-}
-
-static int close_base(void **state)
-{
-	law_close(*state);
-	return 0;
-}
-
 int main(void)
 {
 	const struct CMUnitTest tests[] = {cmocka_unit_test(faulty_values_are_solved_or_refused)};
-	return cmocka_run_group_tests(tests, open_base, close_base);
+	return cmocka_run_group_tests(tests, law_group_open, law_group_close);
 }

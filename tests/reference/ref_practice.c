@@ -2,22 +2,18 @@
 #include "tests/check.h"
 
 #include "base/base.h"
-#include "tests/reference/rows.h"
-#include "valve/valve.h"
+#include "tests/reference/class_c_row.h"
 
 static double figure_of(const rw_class_c *p, const rw_swing *s, const char *key)
 {
 	double output = 0.5 * s->anode_swing_pk * p->anode_current_fund_pk, drive = 0.5 * s->grid_swing_pk * p->grid_current_fund_pk;
-	const struct { const char *key; double value; } figures[] = {
+	const named figures[] = {
 		{"anode_current", p->anode_current_dc}, {"grid_current", p->grid_current_dc},
 		{"output", output},                     {"efficiency", output / (s->anode_voltage_dc * p->anode_current_dc)},
 		{"drive", drive},                       {"grid_loss", p->grid_loss},
 		{"leak", drive - p->grid_loss},
 	};
-	for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
-		if (strcmp(figures[i].key, key) == 0)
-			return figures[i].value;
-	return (double)NAN;
+	return value_named(figures, sizeof figures / sizeof *figures, key);
 }
 
 static void test_points(void **state)
@@ -29,7 +25,7 @@ static void test_points(void **state)
 	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL; n++) {
 		const rw_valve_law law = {.law = RW_LAW_DIVIDED, .perveance = rw_row_input(row, "perveance"), .mu = rw_row_input(row, "mu"),
 		                          .division = rw_row_input(row, "division"), .emission = (double)INFINITY};
-		const rw_swing swing = {rw_row_input(row, "anode_voltage"), rw_row_input(row, "anode_swing"), rw_row_input(row, "grid_bias"), rw_row_input(row, "grid_swing")};
+		const rw_swing swing = class_c_swing(row);
 		rw_class_c point;
 		CHECK_OK(rw_class_c_solve(&law, &swing, 1e-10, &point, &err), &err);
 		rw_row_check(row, figure_of(&point, &swing, row->key));

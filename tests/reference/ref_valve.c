@@ -2,8 +2,7 @@
 #include "tests/check.h"
 
 #include "base/base.h"
-#include "tests/reference/rows.h"
-#include "valve/valve.h"
+#include "tests/reference/class_c_row.h"
 
 #define DEGREE (M_PI / 180.0)
 
@@ -31,7 +30,7 @@ static double figure_of(const rw_class_c *p, const rw_swing *s, const char *key)
 {
 	double input = s->anode_voltage_dc * p->anode_current_dc, output = 0.5 * s->anode_swing_pk * p->anode_current_fund_pk;
 	double drive = 0.5 * s->grid_swing_pk * p->grid_current_fund_pk;
-	const struct { const char *key; double value; } figures[] = {
+	const named figures[] = {
 		{"anode_half_angle", p->anode_half_angle / DEGREE}, {"grid_half_angle", p->grid_half_angle / DEGREE},
 		{"anode_current_dc", p->anode_current_dc},          {"anode_current_fund_pk", p->anode_current_fund_pk},
 		{"anode_current_2_pk", p->anode_current_2_pk},      {"anode_current_3_pk", p->anode_current_3_pk},
@@ -43,10 +42,7 @@ static double figure_of(const rw_class_c *p, const rw_swing *s, const char *key)
 		{"grid_loss", p->grid_loss},                        {"grid_leak", -s->grid_bias / p->grid_current_dc},
 		{"net_output", output - drive},
 	};
-	for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
-		if (strcmp(figures[i].key, key) == 0)
-			return figures[i].value;
-	return (double)NAN;
+	return value_named(figures, sizeof figures / sizeof *figures, key);
 }
 
 static void test_points(void **state)
@@ -58,7 +54,7 @@ static void test_points(void **state)
 	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL; n++) {
 		const rw_valve_law law = {.law = RW_LAW_IDEAL, .perveance = rw_row_input(row, "perveance"), .mu = rw_row_input(row, "mu"),
 		                          .exponent = rw_row_input(row, "exponent"), .grid_perveance = rw_row_input(row, "grid_perveance")};
-		const rw_swing swing = {rw_row_input(row, "anode_voltage"), rw_row_input(row, "anode_swing"), rw_row_input(row, "grid_bias"), rw_row_input(row, "grid_swing")};
+		const rw_swing swing = class_c_swing(row);
 		if (strcmp(row->key, "anode_current") == 0 || strcmp(row->key, "grid_current") == 0) {
 			double c = cos(rw_row_input(row, "angle_deg") * DEGREE), ia, ig;
 			rw_valve_currents(&law, swing.anode_voltage_dc - swing.anode_swing_pk * c, swing.grid_bias + swing.grid_swing_pk * c, &ia, &ig);
