@@ -42,7 +42,8 @@ const char *rw_status_text(rw_status status);
 
 /* Fills *err (may be NULL) afresh and returns status, so that a function can say: return RW_RAISE(err, RW_E_VALUE, key, "...").
  * what  printf text: what is wrong, subject first, values in single quotes, no full stop */
-rw_status rw_error_raise(rw_error *err, const char *c_file, int c_line, rw_status status, const char *key, const char *what, ...) RW_PRINTF(6, 7);
+rw_status rw_error_raise(rw_error *err, const char *c_file, int c_line, rw_status status, const char *key, const char *what,
+    ...) RW_PRINTF(6, 7);
 #ifdef __clang_analyzer__   /* which does not see that the status given is the one returned */
 #define RW_RAISE(err, status, key, ...) ((void)rw_error_raise((err), __FILE__, __LINE__, (status), (key), __VA_ARGS__), (status))
 #else

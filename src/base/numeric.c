@@ -170,7 +170,8 @@ rw_status rw_integrate(rw_function f, void *context, double low, double high, do
 		return RW_RAISE(err, RW_E_INTERNAL, "", "an integral is sought over no interval or to no tolerance");
 	double from[PIECES_MAX], to[PIECES_MAX], part[PIECES_MAX], part_error[PIECES_MAX];
 	size_t order[PIECES_MAX], level[PIECES_MAX];
-	gsl_integration_workspace space = {.limit = PIECES_MAX, .alist = from, .blist = to, .rlist = part, .elist = part_error, .order = order, .level = level};
+	gsl_integration_workspace space = {.limit = PIECES_MAX, .alist = from, .blist = to, .rlist = part, .elist = part_error, .order = order,
+	    .level = level};
 	call c = {.f = f, .context = context, .err = err};
 	gsl_function g = {evaluate, &c};
 	double sum = 0.0, sum_error = 0.0;

@@ -20,7 +20,8 @@ RW_MUST_USE rw_status rw_root_find(rw_function f, void *context, double low, dou
                                    rw_root *out, rw_error *err);
 
 /* Least value of f in [low, high] (golden section with parabolas). */
-RW_MUST_USE rw_status rw_least_find(rw_function f, void *context, double low, double high, double tolerance_abs, double *x, double *y, rw_error *err);
+RW_MUST_USE rw_status rw_least_find(rw_function f, void *context, double low, double high, double tolerance_abs, double *x, double *y,
+    rw_error *err);
 
 /* Adaptive Gauss-Kronrod quadrature of f over [low, high]. out *value, *error (absolute estimate). */
 RW_MUST_USE rw_status rw_integrate(rw_function f, void *context, double low, double high, double tolerance_abs, double tolerance_rel,

@@ -109,7 +109,8 @@ static uint32_t next_character(const unsigned char **at)
 static bool takes_no_column(uint32_t c)
 {
 	static const uint32_t spans[][2] = {{0x01, 0x1F}, {0x7F, 0x9F}, {0x300, 0x36F}, {0x1AB0, 0x1AFF}, {0x1DC0, 0x1DFF},
-	                                    {0x200B, 0x200F}, {0x20D0, 0x20FF}, {0x2060, 0x2060}, {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F}, {0xFEFF, 0xFEFF}};
+	                                    {0x200B, 0x200F}, {0x20D0, 0x20FF}, {0x2060, 0x2060}, {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F},
+	                                                {0xFEFF, 0xFEFF}};
 	for (size_t i = 0; i < sizeof spans / sizeof *spans; i++)
 		if (c >= spans[i][0] && c <= spans[i][1])
 			return true;

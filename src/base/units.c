@@ -97,7 +97,8 @@ static bool normalise(const char *text, size_t n, char out[RW__UNIT_BYTES])
 {
 	static const struct { const char *from, *to; } same[] = {
 		{"\u00B0C", "degC"}, {"\u00B0F", "degF"}, {"\u2103", "degC"}, {"\u2109", "degF"}, {"\u00B0", "deg"}, {"\u00B5", "u"}, {"\u03BC", "u"},
-		{"\u03A9", "ohm"}, {"\u2126", "ohm"}, {"\u00B9\u00B7\u2075", "^1.5"}, {"\u00B7", "."}, {"\u22C5", "."}, {"\u00B9", "1"}, {"\u00B2", "2"}, {"\u00B3", "3"},
+		{"\u03A9", "ohm"}, {"\u2126", "ohm"}, {"\u00B9\u00B7\u2075", "^1.5"}, {"\u00B7", "."}, {"\u22C5", "."}, {"\u00B9", "1"},
+		    {"\u00B2", "2"}, {"\u00B3", "3"},
 	};
 	size_t room = RW__UNIT_BYTES - 1;
 	while (n > 0) {

@@ -38,7 +38,8 @@ void rw_units_free(rw_units *units);
 RW_MUST_USE rw_status rw_units_read(const rw_units *units, const rw_kind *kind, const char *text, double *si, rw_error *err);
 
 /* Only the unit: si = factor * value + offset. errs RW_E_UNIT */
-RW_MUST_USE rw_status rw_units_factor(const rw_units *units, const rw_kind *kind, const char *unit, double *factor, double *offset, rw_error *err);
+RW_MUST_USE rw_status rw_units_factor(const rw_units *units, const rw_kind *kind, const char *unit, double *factor, double *offset,
+    rw_error *err);
 
 /* The customary unit in which |si| reads from 1 to under 1000 (the last listed above that, the first listed below; the SI unit for 0
  * where it is customary). NULL never; lives as long as units. */

@@ -45,7 +45,8 @@ static by_hand tank_by_hand(const rw_chain *chain, int k)
 	double complex across = w * tank->capacitance * (tank->loss_tangent + j) + 1.0 / series;
 	double complex tank_pk = o->anode_swing_pk * blocking / (blocking + across);
 	double complex inductor_pk = tank_pk / series, blocking_pk = tank_pk * across;
-	return (by_hand){0.5 * creal(inductor_pk * conj(inductor_pk)), 0.5 * creal(tank_pk * conj(tank_pk)), 0.5 * creal(blocking_pk * conj(blocking_pk))};
+	return (by_hand){0.5 * creal(inductor_pk * conj(inductor_pk)), 0.5 * creal(tank_pk * conj(tank_pk)),
+	    0.5 * creal(blocking_pk * conj(blocking_pk))};
 }
 
 /* Losses as the rooms computed them, beside the same by another way: from the balances of the circuit, from volts times current. */

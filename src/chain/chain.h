@@ -33,7 +33,8 @@ typedef struct rw_chain_base {
 } rw_chain_base;
 
 /* errs those of the library */
-RW_MUST_USE rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_units *units, const char *data_dir, rw_chain_base *out, rw_error *err);
+RW_MUST_USE rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_units *units, const char *data_dir,
+    rw_chain_base *out, rw_error *err);
 
 typedef struct rw_check {
 	const rw_limit *limit_row;
@@ -81,7 +82,8 @@ typedef struct rw_chain {
  * errs RW_E_MISSING, RW_E_RANGE, RW_E_NOSOLVE with the figure's key in err->key; a case that does not oscillate is not an error: its figures
  *      stay unsolved and solution->why_not says why
  * cost about 10 ms a case */
-RW_MUST_USE rw_status rw_chain_solve(const rw_chain_base *base, const rw_design *design, rw_arena *arena, rw_work *work, rw_chain *chain, rw_error *err);
+RW_MUST_USE rw_status rw_chain_solve(const rw_chain_base *base, const rw_design *design, rw_arena *arena, rw_work *work, rw_chain *chain,
+    rw_error *err);
 
 /* Services for stages. */
 void *rw_chain_in(const rw_chain *chain, const char *room, int job);

@@ -25,7 +25,8 @@ static double series_reactance(const match *m, double anode_swing_pk) { return a
 static rw_status too_much_reactance(const match *m, double needed, rw_error *err)
 {
 	double has = m->z.reactance + m->omega * m->line->leads->inductance;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.loads", "the coil has more reactance than this anode can drive: %.4g ohm with its leads, %.4g ohm wanted", has, needed);
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.loads", "the coil has more reactance than this anode can drive: %.4g ohm with its leads, %.4g "
+	    "ohm wanted", has, needed);
 	rw_error_expected(err, "a coil and leads of less reactance at the wanted frequency");
 	rw_error_hint(err, "fewer turns, or an output transformer");
 	return RW_E_NOSOLVE;
@@ -55,7 +56,8 @@ static rw_status start_match(const rw_line *line, int load, match *m, rw_error *
 	if (difference <= 0.0) {
 		char key[64];
 		snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
-		(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s', the one to size on, has no more resistance than the empty coil at %.4g kHz: %.4g ohm, %.4g ohm",
+		(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s', the one to size on, has no more resistance than the empty coil at %.4g "
+		    "kHz: %.4g ohm, %.4g ohm",
 		               line->load_name[load], f / 1e3, m->z.resistance, empty.resistance);
 		rw_error_expected(err, "a load state in which the work takes heat");
 		rw_error_hint(err, "check the two tables, or name another state in generator.design_load");
@@ -114,7 +116,8 @@ static void choose_around(const match *m, const rw_operating_point *point, const
 	tank->blocking_capacitance = or_rule(tank->blocking_capacitance, rw_round_digits(1.0 / (w * 0.02 * load), 2));
 	tank->choke_inductance = or_rule(tank->choke_inductance, rw_round_digits(10.0 * load / w, 2));
 	tank->grid_mutual = or_rule(tank->grid_mutual, rw_round_digits(point->swing.grid_swing_pk / point->swing.anode_swing_pk * sqrt(z2) / w, 3));
-	tank->grid_inductance = or_rule(tank->grid_inductance, rw_round_digits(pow(tank->grid_mutual / tank->grid_coupling, 2.0) / tank->inductance, 3));
+	tank->grid_inductance = or_rule(tank->grid_inductance,
+	    rw_round_digits(pow(tank->grid_mutual / tank->grid_coupling, 2.0) / tank->inductance, 3));
 	osc->half_angle = or_rule(osc->half_angle, point->half_angle);
 	osc->anode_voltage_min = or_rule(osc->anode_voltage_min, rw_round_digits(point->anode_voltage_min, 4));
 	osc->grid_leak = or_rule(osc->grid_leak, rw_round_e24(-point->swing.grid_bias / point->currents.grid_current_dc));
@@ -125,8 +128,10 @@ static void choose_around(const match *m, const rw_operating_point *point, const
 static rw_status no_grid_current(bool given, double anode_voltage, double voltage_max, rw_error *err)
 {
 	const char *key = given ? "oscillator.anode_voltage" : "work.heat_power";
-	(void)RW_RAISE(err, RW_E_NOSOLVE, key, "at %.4g kV the valve is driven so lightly that no grid current flows to make the bias", anode_voltage / 1e3);
-	rw_error_expected(err, "power for which the grid is driven positive; anode volts are mostly 80 %% of the valve's greatest, %.4g kV", voltage_max / 1e3);
+	(void)RW_RAISE(err, RW_E_NOSOLVE, key, "at %.4g kV the valve is driven so lightly that no grid current flows to make the bias",
+	    anode_voltage / 1e3);
+	rw_error_expected(err, "power for which the grid is driven positive; anode volts are mostly 80 %% of the valve's greatest, %.4g kV",
+	    voltage_max / 1e3);
 	rw_error_hint(err, "less anode volts, a smaller valve, or more heat in the work");
 	return RW_E_NOSOLVE;
 }
@@ -140,7 +145,8 @@ static rw_status size_on(const rw_line *line, int load, rw_operating_point *poin
 	osc->anode_voltage = or_rule(osc->anode_voltage, floor(0.8 * valve->anode_voltage_max / 100.0 + 1e-9) * 100.0);
 	RW_TRY(start_match(line, load, &m, err));
 	rw_valve_law law = rw_valve_law_of(valve);
-	rw_oscillator_targets targets = {osc->anode_voltage, osc->half_angle, osc->anode_voltage_min, valve->anode_dissipation_max, valve->grid_current_max};
+	rw_oscillator_targets targets = {osc->anode_voltage, osc->half_angle, osc->anode_voltage_min, valve->anode_dissipation_max,
+	    valve->grid_current_max};
 	RW_TRY(rw_oscillator_design(&law, &targets, tank_power, &m, point, err));
 	if (!(point->currents.grid_current_dc > 0.0))
 		return no_grid_current(volts_given, osc->anode_voltage, valve->anode_voltage_max, err);
@@ -193,7 +199,8 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 	}
 	*load = first_guess(line);
 	if (*load < 0) {
-		(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "no loaded state is measured at the wanted frequency of %.4g kHz", line->generator->frequency / 1e3);
+		(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "no loaded state is measured at the wanted frequency of %.4g kHz",
+		    line->generator->frequency / 1e3);
 		double low = 0.0, high = 0.0;
 		int k = line->empty == 0 && line->work->n_loads > 1;
 		rw_impedance_span(line->load[k], &low, &high);
@@ -267,7 +274,8 @@ static rw_status choose_supply(const rw_line *line, const rw_operating_point *po
 	rw_mains mains = rw_line_mains(line);
 	protection->bleeder_current = or_rule(protection->bleeder_current, 5e-3);
 	line->supply->duty_voltage_dc = or_rule(line->supply->duty_voltage_dc, rw_round_digits(line->oscillator->anode_voltage, 4));
-	line->supply->duty_current_dc = or_rule(line->supply->duty_current_dc, rw_round_digits(point->currents.anode_current_dc + protection->bleeder_current, 3));
+	line->supply->duty_current_dc = or_rule(line->supply->duty_current_dc,
+	    rw_round_digits(point->currents.anode_current_dc + protection->bleeder_current, 3));
 	RW_TRY(rw_supply_choose(line->supply, &mains, err));
 	rw_supply_set set;
 	RW_TRY(rw_supply_set_solve(line->supply, &mains, &set, err));
@@ -311,7 +319,8 @@ static rw_status raise_supply(rw_chain *chain, const rw_line *line, const rw_ope
 	*line->protection = protection_as_given;
 	line->supply->secondary_steps_added = 0.0;
 	RW_TRY(choose_supply(line, point, err));
-	return rw_chain_note(chain, "supply.secondary_voltage_rms", RW_NO_CASE, err, "the heat wanted is not reached by raising the secondary %d steps: see the checks", STEPS_MAX);
+	return rw_chain_note(chain, "supply.secondary_voltage_rms", RW_NO_CASE, err,
+	    "the heat wanted is not reached by raising the secondary %d steps: see the checks", STEPS_MAX);
 }
 
 /* The state each job's heat is judged in: the one the set is sized on; in the other jobs their heaviest. */

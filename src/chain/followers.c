@@ -18,7 +18,8 @@ rw_status rw_cases_choose(rw_chain *chain, rw_error *err)
 	rw_chain_mark_filled(chain, "cases", NULL);
 	if (in->mains_low <= in->mains_nominal && in->mains_nominal <= in->mains_high)
 		return RW_OK;
-	(void)RW_RAISE(err, RW_E_VALUE, "cases.mains_low", "the mains cases %.3g, %.3g, %.3g do not rise", in->mains_low, in->mains_nominal, in->mains_high);
+	(void)RW_RAISE(err, RW_E_VALUE, "cases.mains_low", "the mains cases %.3g, %.3g, %.3g do not rise", in->mains_low, in->mains_nominal,
+	    in->mains_high);
 	rw_error_expected(err, "mains_low <= mains_nominal <= mains_high");
 	rw_error_hint(err, "leave them out for 0.90, 1.00, 1.10");
 	return RW_E_VALUE;
@@ -61,7 +62,8 @@ static double voltage_greatest(const rw_chain *chain)
 rw_status rw_protection_settle(rw_chain *chain, rw_error *err)
 {
 	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
-	RW_TRY(rw_protection_solve(rw_chain_in(chain, "protection", 0), voltage_greatest(chain), tank->blocking_capacitance, rw_chain_set(chain, "protection", 0), err));
+	RW_TRY(rw_protection_solve(rw_chain_in(chain, "protection", 0), voltage_greatest(chain), tank->blocking_capacitance,
+	    rw_chain_set(chain, "protection", 0), err));
 	rw_chain_set_done(chain, "protection", 0);
 	return RW_OK;
 }
@@ -75,7 +77,8 @@ static double heat_of(const rw_chain *chain, const rw_water_in *in, int branch, 
 	case RW_TAKES_VALVE: return osc->anode_loss + osc->grid_loss + in->filament_share * filament->power;
 	case RW_TAKES_TANK:  return ((const rw_tank_case *)rw_chain_case(chain, "tank", scase))->inductor_loss;
 	case RW_TAKES_COIL:
-		return ((const rw_coil_case *)rw_chain_case(chain, "coil", scase))->loss + ((const rw_leads_case *)rw_chain_case(chain, "leads", scase))->loss;
+		return ((const rw_coil_case *)rw_chain_case(chain, "coil", scase))->loss + ((const rw_leads_case *)rw_chain_case(chain, "leads",
+		    scase))->loss;
 	default: return in->branches[branch].heat;
 	}
 }

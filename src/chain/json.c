@@ -80,7 +80,8 @@ static const char *const mains_names[] = {"low", "nominal", "high"};
 static json_t *case_name(const rw_chain *chain, int k)
 {
 	const rw_case_name *c = &chain->solution->cases[k];
-	return json_pack("{s:s, s:s, s:s, s:s}", "job", chain->full->job_names[c->job], "load", c->load_name, "mains", mains_names[c->mains], "valve", "new");
+	return json_pack("{s:s, s:s, s:s, s:s}", "job", chain->full->job_names[c->job], "load", c->load_name, "mains", mains_names[c->mains],
+	    "valve", "new");
 }
 
 static json_t *all_cases(const rw_chain *chain)
@@ -107,8 +108,10 @@ static json_t *all_budgets(const rw_chain *chain)
 		const rw_budget *b = &chain->budgets[i];
 		json_t *rows = json_array();
 		for (int r = 0; r < b->n; r++)
-			json_array_append_new(rows, json_pack("{s:s, s:o, s:o}", "key", b->key[r], "watts", number(b->watts[r]), "second_route", number(b->second[r])));
-		json_array_append_new(list, json_pack("{s:o, s:o, s:o, s:o, s:o}", "case", case_name(chain, b->scase), "rows", rows, "in", number(b->in), "out",
+			json_array_append_new(rows, json_pack("{s:s, s:o, s:o}", "key", b->key[r], "watts", number(b->watts[r]), "second_route",
+			    number(b->second[r])));
+		json_array_append_new(list, json_pack("{s:o, s:o, s:o, s:o, s:o}", "case", case_name(chain, b->scase), "rows", rows, "in",
+		    number(b->in), "out",
 		                                      number(b->out), "closure", number(b->closure)));
 	}
 	return list;
@@ -119,9 +122,11 @@ static json_t *all_checks(const rw_chain *chain)
 	json_t *list = json_array();
 	for (int i = 0; i < chain->n_checks; i++) {
 		const rw_check *c = &chain->checks[i];
-		json_t *one = json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:s, s:b, s:b}", "key", c->key, "value", number(c->value), "limit", number(c->limit), "margin",
+		json_t *one = json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:s, s:b, s:b}", "key", c->key, "value", number(c->value), "limit",
+		    number(c->limit), "margin",
 		                        number(c->margin), "case", c->scase >= 0 ? case_name(chain, c->scase) : json_null(), "ok",
-		                        c->ok < 0 ? json_null() : json_boolean(c->ok), "source", c->limit_row->source, "unverified", (int)c->unverified, "near_limit",
+		                        c->ok < 0 ? json_null() : json_boolean(c->ok), "source", c->limit_row->source, "unverified",
+		                                    (int)c->unverified, "near_limit",
 		                        (int)c->near);
 		if (c->why_not)
 			json_object_set_new(one, "why", json_string(c->why_not));
@@ -143,8 +148,10 @@ rw_status rw_chain_json(const rw_chain *chain, rw_text *out, rw_error *err)
 	rw_view view = rw_chain_view(chain, 0, RW_NO_CASE);
 	rw_slot name;
 	RW_TRY(rw_slot_find(&view, "generator.name", RW_NO_ELEMENT, &name, err));
-	json_t *root = json_pack("{s:i, s:{s:s, s:s, s:s}, s:o, s:o, s:o, s:o, s:o}", "format", 1, "generator", "name", rw_slot_text(&view, name), "file",
-	                         chain->full->file, "digest", chain->full->digest, "figures", set_figures(chain), "cases", all_cases(chain), "budget",
+	json_t *root = json_pack("{s:i, s:{s:s, s:s, s:s}, s:o, s:o, s:o, s:o, s:o}", "format", 1, "generator", "name",
+	    rw_slot_text(&view, name), "file",
+	                         chain->full->file, "digest", chain->full->digest, "figures", set_figures(chain), "cases", all_cases(chain),
+	                                     "budget",
 	                         all_budgets(chain), "checks", all_checks(chain), "notes", all_notes(chain));
 	char *text = root ? json_dumps(root, JSON_INDENT(1) | JSON_REAL_PRECISION(15)) : NULL;
 	json_decref(root);

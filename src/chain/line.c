@@ -33,7 +33,8 @@ rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err
 	rw_line line = {
 	    .generator = rw_chain_in(chain, "generator", 0), .site = rw_chain_in(chain, "site", 0), .cases = rw_chain_in(chain, "cases", 0),
 	    .valve = rw_chain_in(chain, "valve", 0), .oscillator = rw_chain_in(chain, "oscillator", 0), .tank = rw_chain_in(chain, "tank", 0),
-	    .supply = rw_chain_in(chain, "supply", 0), .protection = rw_chain_in(chain, "protection", 0), .filament = rw_chain_in(chain, "filament", 0),
+	    .supply = rw_chain_in(chain, "supply", 0), .protection = rw_chain_in(chain, "protection", 0),
+	        .filament = rw_chain_in(chain, "filament", 0),
 	    .work = rw_chain_in(chain, "work", job), .leads = rw_chain_in(chain, "leads", job), .job = job,
 	};
 	for (int k = 0; k < line.work->n_loads; k++) {
@@ -101,7 +102,8 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 	double voltage = c->set->nominal_no_load_voltage_dc * c->factor;
 	for (int turn = 0; turn < 30; turn++) {
 		double next;
-		RW_TRY(rw_supply_voltage(c->line->supply, c->set, c->factor, current_dc + voltage / c->line->protection->bleeder_resistance, &next, err));
+		RW_TRY(rw_supply_voltage(c->line->supply, c->set, c->factor, current_dc + voltage / c->line->protection->bleeder_resistance, &next,
+		    err));
 		bool settled = fabs(next - voltage) <= 1e-14 * fabs(next);
 		voltage = next;
 		if (settled)
@@ -173,7 +175,8 @@ static double name_case(rw_chain *chain, const rw_line *line, int scase)
 }
 
 /* What follows from the balance: stresses, coil, work, leads, mains. */
-static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, const rw_tank_tuning *tuning, double factor, rw_work *work, rw_error *err)
+static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, const rw_tank_tuning *tuning, double factor, rw_work *work,
+    rw_error *err)
 {
 	int load_state = chain->solution->cases[scase].load;
 	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
@@ -186,7 +189,8 @@ static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, co
 	RW_TRY(rw_line_impedance(line, line->empty, tuning->frequency, &empty, err));
 	fill_coil(&z, &empty, tank->inductor_current_rms, rw_chain_case(chain, "coil", scase));
 	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = tank->inductor_current_rms * tank->inductor_current_rms * (z.resistance - empty.resistance);
-	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, tank->inductor_current_rms, rw_chain_case(chain, "leads", scase), err));
+	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, tank->inductor_current_rms,
+	    rw_chain_case(chain, "leads", scase), err));
 	rw_mains mains = rw_line_mains(line);
 	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	RW_TRY(rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total, rw_chain_case(chain, "supply", scase), err));

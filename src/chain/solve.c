@@ -5,7 +5,8 @@
 #include "chain/followers.h"
 #include "chain/line.h"
 
-rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_units *units, const char *data_dir, rw_chain_base *out, rw_error *err)
+rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_units *units, const char *data_dir, rw_chain_base *out,
+    rw_error *err)
 {
 	rw_chain_base base = {.stages = stages, .units = units};
 	const rw_entry *water;

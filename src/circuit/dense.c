@@ -82,7 +82,8 @@ static bool factor(rw__dense *s, gsl_matrix_complex *lu, gsl_permutation *p)
 }
 
 /* Solved and refined. Returns what the refinement still moved, relative to the largest unknown. */
-static double solve_one(rw__dense *s, const gsl_matrix_complex *a, const gsl_matrix_complex *lu, const gsl_permutation *p, const double complex *b,
+static double solve_one(rw__dense *s, const gsl_matrix_complex *a, const gsl_matrix_complex *lu, const gsl_permutation *p,
+    const double complex *b,
                         double complex *x)
 {
 	const size_t n = (size_t)s->n;
@@ -116,7 +117,8 @@ bool rw__dense_solve(rw__dense *s, double *correction)
 	*correction = 1.0;
 	if (!scale(s))
 		return false;
-	gsl_matrix_complex_view a = gsl_matrix_complex_view_array((double *)s->rows, n, n), lu = gsl_matrix_complex_view_array((double *)s->factors, n, n);
+	gsl_matrix_complex_view a = gsl_matrix_complex_view_array((double *)s->rows, n, n),
+	    lu = gsl_matrix_complex_view_array((double *)s->factors, n, n);
 	gsl_permutation p = {n, s->row_of};
 	if (!factor(s, &lu.matrix, &p))
 		return false;

@@ -36,7 +36,8 @@ static rw_status check(const rw_load_port *port, rw_error *err)
 	if (fine)
 		return RW_OK;
 	(void)RW_RAISE(err, RW_E_RANGE, "load", "the load is no passive ladder");
-	rw_error_expected(err, "at most %d pairs of finite values of zero or more, and a current of reference where it changes with the current", RW_LADDER_MAX);
+	rw_error_expected(err, "at most %d pairs of finite values of zero or more, and a current of reference where it changes with the "
+	    "current", RW_LADDER_MAX);
 	return RW_E_RANGE;
 }
 

@@ -27,7 +27,8 @@ int rw_cmd_check(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
 	rw_options_read(&o, argc, argv, 0, "f", "FILE", "Every limit of every room against its worst case.\v"
-	                                                "Exits 1 when a figure is over its limit or could not be told. No output says that a set is safe.");
+	                                                "Exits 1 when a figure is over its limit or could not be told. No output says that a "
+	                                                            "set is safe.");
 	int code = rw_options_format(cli, &o, false);
 	return code ? code : rw_on_solved(cli, &o, put);
 }

@@ -37,7 +37,8 @@ int rw_cmd_solve(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
 	rw_options_read(&o, argc, argv, 0, "fcj", "FILE", "Solves the whole set over all its cases: load states by mains low, nominal, high.\v"
-	                                                  "Exits 0 when it solved, whatever the checks say; 'check' judges them. 4 when no case was solved.");
+	                                                  "Exits 0 when it solved, whatever the checks say; 'check' judges them. 4 when no "
+	                                                              "case was solved.");
 	int code = rw_options_format(cli, &o, true);
 	return code ? code : rw_on_solved(cli, &o, put);
 }

@@ -27,7 +27,8 @@ static int list(const rw_cli *cli, rw_session *session)
 		if (rw_library_entry(session->base.library, &session->arena, "valves", name, &entry, &err) != RW_OK)
 			return report(cli, &err);
 		const rw_fact *law = rw_entry_fact(entry, "perveance");
-		rw_grid_row(grid, (const char *const[]){entry->name, entry->title, fact_value(entry, "anode_dissipation_max"), fact_value(entry, "anode_voltage_max"),
+		rw_grid_row(grid, (const char *const[]){entry->name, entry->title, fact_value(entry, "anode_dissipation_max"),
+		    fact_value(entry, "anode_voltage_max"),
 		                                        fact_value(entry, "mu"), law ? law->status : "\u2014"});
 	}
 	rw_grid_print(grid);
@@ -73,7 +74,8 @@ static rw_status operation_rows(rw_session *session, const rw_entry *entry, rw_o
 	const rw_fact *fact = rw_entry_fact(entry, "operation"), *factor = rw_entry_fact(entry, "mu");
 	rw_table table;
 	if (!fact || !factor)
-		return RW_RAISE(err, RW_E_NOSOLVE, entry->name, "'%s' has no %s to fit to", entry->name, fact ? "amplification factor" : "rows of typical operation");
+		return RW_RAISE(err, RW_E_NOSOLVE, entry->name, "'%s' has no %s to fit to", entry->name,
+		    fact ? "amplification factor" : "rows of typical operation");
 	RW_TRY(rw_units_read(session->units, &rw_kind_number, factor->value, mu, err));
 	RW_TRY(rw_table_read(&session->arena, session->units, operation_columns, 6, 1, fact->value, &table, err));
 	*n = table.n_rows < 16 ? table.n_rows : 16;
@@ -91,7 +93,8 @@ static void put_fit_row(rw_session *session, rw_grid *grid, const rw_operation *
 	rw_units_print(session->units, &rw_kind_current_dc, row->grid_current_dc, 3, ig, sizeof ig);
 	snprintf(fit, sizeof fit, "%+.0f %%, %+.0f %%", 100.0 * all->anode_current_error[i], 100.0 * all->grid_current_error[i]);
 	if (without)
-		snprintf(left_out, sizeof left_out, "%+.0f %%, %+.0f %%", 100.0 * without->anode_current_error[i], 100.0 * without->grid_current_error[i]);
+		snprintf(left_out, sizeof left_out, "%+.0f %%, %+.0f %%", 100.0 * without->anode_current_error[i],
+		    100.0 * without->grid_current_error[i]);
 	else
 		snprintf(left_out, sizeof left_out, "\u2014");
 	rw_grid_row(grid, (const char *const[]){va, ia, ig, fit, left_out});
@@ -116,7 +119,8 @@ static int fit(const rw_cli *cli, rw_session *session, const char *name)
 		return report(cli, &err);
 	char p[64];
 	rw_units_print(session->units, &rw_kind_perveance, all.perveance, 3, p, sizeof p);
-	printf("%s: divided law at \u03bc %g: P %s, d %.2f, from %d row%s of typical operation\n\n", entry->name, mu, p, all.division, n, n == 1 ? "" : "s");
+	printf("%s: divided law at \u03bc %g: P %s, d %.2f, from %d row%s of typical operation\n\n", entry->name, mu, p, all.division, n,
+	    n == 1 ? "" : "s");
 	rw_grid *grid = rw_grid_new(headings, 5);
 	for (int i = 0; i < n; i++) {
 		bool enough = n > 2;
@@ -135,7 +139,8 @@ static int fit(const rw_cli *cli, rw_session *session, const char *name)
 int rw_cmd_valve(const rw_cli *cli, int argc, char **argv)
 {
 	static const char usage[] = "Usage: rfwright valve list | show NAME | fit NAME\n"
-	                            "list: the library. show: every figure with status and source. fit: the law fitted to typical operation, with its errors.\n";
+	                            "list: the library. show: every figure with status and source. fit: the law fitted to typical operation, "
+	                                        "with its errors.\n";
 	if (argc == 2 && strcmp(argv[1], "--help") == 0) {
 		fputs(usage, stdout);
 		return 0;
@@ -147,7 +152,8 @@ int rw_cmd_valve(const rw_cli *cli, int argc, char **argv)
 		if (nearest && strcmp(nearest, argv[1]) != 0)
 			(void)rw_usage_error(cli, "there is no 'valve %s'; did you mean 'valve %s'?", argv[1], nearest);
 		else if (nearest)
-			(void)rw_usage_error(cli, "'valve %s' wants %s behind it", nearest, strcmp(nearest, "list") == 0 ? "nothing" : "the name of one valve");
+			(void)rw_usage_error(cli, "'valve %s' wants %s behind it", nearest,
+			    strcmp(nearest, "list") == 0 ? "nothing" : "the name of one valve");
 		fputs(usage, stderr);
 		return 2;
 	}

@@ -29,7 +29,8 @@ enum { N_COMMANDS = sizeof commands / sizeof commands[0] };
 static void put_help(FILE *out)
 {
 	fprintf(out, "Usage: rfwright [--data DIR] [--debug] COMMAND ...\n"
-	             "The workbench for industrial RF heating generators: one generator file in, the whole set computed, checked and explained.\n\nCommands\n");
+	             "The workbench for industrial RF heating generators: one generator file in, the whole set computed, checked and "
+	                         "explained.\n\nCommands\n");
 	for (int i = 0; i < N_COMMANDS; i++)
 		fprintf(out, "  %-8s %-28s %s\n", commands[i].name, commands[i].arguments, commands[i].text);
 	fprintf(out, "\nOptions\n"
@@ -75,7 +76,8 @@ int main(int argc, char **argv)
 	setenv("ARGP_HELP_FMT", "no-dup-args-note", 0);   /* options here are few enough to do without the note */
 	rw_base_init();
 	const char *data = getenv("RFWRIGHT_DATA");
-	rw_cli cli = {.data_dir = data && *data ? data : RW_DATA_DIR, .color_out = color_wanted(STDOUT_FILENO), .color_err = color_wanted(STDERR_FILENO)};
+	rw_cli cli = {.data_dir = data && *data ? data : RW_DATA_DIR, .color_out = color_wanted(STDOUT_FILENO),
+	    .color_err = color_wanted(STDERR_FILENO)};
 	int i = 1;
 	for (; i < argc && argv[i][0] == '-'; i++) {
 		if (strcmp(argv[i], "--help") == 0) {
@@ -95,7 +97,8 @@ int main(int argc, char **argv)
 		else if (strcmp(argv[i], "--data") == 0)
 			return rw_usage_error(&cli, "option '--data' wants the folder of data behind it");
 		else
-			return rw_usage_error(&cli, "option '%s' is not known before the command; a command's own stand behind it, 'rfwright --help' lists the others", argv[i]);
+			return rw_usage_error(&cli, "option '%s' is not known before the command; a command's own stand behind it, 'rfwright --help' "
+			    "lists the others", argv[i]);
 	}
 	if (i == argc) {
 		put_help(stderr);

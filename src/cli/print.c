@@ -95,7 +95,8 @@ static int no_case(const rw_cli *cli, const rw_chain *chain, const char *job, co
 	for (int k = 0; k < s->n_cases; k++)
 		if (same_job(chain, k, job))
 			rw_text_addf(&list, "%s%s/%s", list.n ? ", " : "", s->cases[k].load_name, mains[s->cases[k].mains]);
-	rw_usage_error(cli, "there is no case '%s'%s%s; expected LOAD/MAINS, LOAD or MAINS of %s", name, job ? " in job " : "", job ? job : "", list.bytes);
+	rw_usage_error(cli, "there is no case '%s'%s%s; expected LOAD/MAINS, LOAD or MAINS of %s", name, job ? " in job " : "", job ? job : "",
+	    list.bytes);
 	rw_text_release(&list);
 	return -1;
 }

@@ -46,7 +46,8 @@ int rw_session_read(rw_session *session, const rw_cli *cli, const char *file)
 		return code;
 	if (rw_file_read(&session->arena, file, &session->bytes, &session->n, &err) != RW_OK)
 		return report(cli, &err);
-	if (rw_generator_bind(&session->arena, session->units, rw_all_stages.registry, file, session->bytes, session->n, &session->generator, &errs, &err) == RW_OK)
+	if (rw_generator_bind(&session->arena, session->units, rw_all_stages.registry, file, session->bytes, session->n, &session->generator,
+	    &errs, &err) == RW_OK)
 		return 0;
 	if (errs.n)
 		rw_print_errors(cli, &errs);

@@ -16,12 +16,14 @@ static void figure_text(const reader *r, const char *key, char *out, size_t room
 		rw_figure_print(&r->view, r->session->units, slot, out, room);
 }
 
-static void heading(const rw_cli *cli, const char *text) { printf("\n%s%s%s\n", cli->color_out ? "\033[1m" : "", text, cli->color_out ? "\033[0m" : ""); }
+static void heading(const rw_cli *cli, const char *text) { printf("\n%s%s%s\n", cli->color_out ? "\033[1m" : "", text,
+    cli->color_out ? "\033[0m" : ""); }
 
 void rw_print_title(const rw_cli *cli, const rw_session *session)
 {
 	reader r = {session, rw_chain_view(&session->chain, 0, RW_NO_CASE)};
-	static const char *const keys[] = {"generator.name", "generator.number", "generator.revision"}, *const leads[] = {"", "   number ", "   revision "};
+	static const char *const keys[] = {"generator.name", "generator.number", "generator.revision"},
+	    *const leads[] = {"", "   number ", "   revision "};
 	char text[64], job[64], load[64], plane[64];
 	for (int i = 0; i < 3; i++) {
 		figure_text(&r, keys[i], text, sizeof text);
@@ -37,7 +39,8 @@ void rw_print_title(const rw_cli *cli, const rw_session *session)
 	figure_text(&r, "valve.type", valve, sizeof valve);
 	figure_text(&r, "generator.frequency", frequency, sizeof frequency);
 	bool doubtful = rw_slot_find(&r.view, "valve.perveance", RW_NO_ELEMENT, &slot, NULL) == RW_OK && rw_chain_unverified(&session->chain, slot);
-	printf("Valve %s%s, %s wanted. Sized on job %s, load %s. Rated output is stated at: %s.\n", valve, doubtful ? " (data UNVERIFIED: from memory or invented)" : "",
+	printf("Valve %s%s, %s wanted. Sized on job %s, load %s. Rated output is stated at: %s.\n", valve,
+	    doubtful ? " (data UNVERIFIED: from memory or invented)" : "",
 	       frequency, job, load, plane);
 }
 
@@ -49,16 +52,20 @@ static const facts stations[] = {
     {"HT supply", "supply.output_power", {"supply.voltage_dc", "supply.current_dc", "supply.overlap_angle"}, {"DC", "DC", "overlap"}},
     {"Valve", "oscillator.input_power", {"oscillator.anode_loss", "oscillator.grid_current_dc", "oscillator.grid_bias", "oscillator.efficiency"},
      {"anode loss", "grid", "bias", "efficiency"}},
-    {"Tank", "tank.power", {"oscillator.frequency", "tank.loaded_q", "oscillator.anode_swing_pk", "tank.capacitor_reactive"}, {"", "loaded Q", "peak swing", "in the capacitor"}},
+    {"Tank", "tank.power", {"oscillator.frequency", "tank.loaded_q", "oscillator.anode_swing_pk", "tank.capacitor_reactive"},
+        {"", "loaded Q", "peak swing", "in the capacitor"}},
     {"Work coil", "coil.power", {"coil.current_rms", "coil.voltage_rms", "coil.efficiency"}, {"rms", "rms", "efficiency"}},
     {"Work", "work.heat", {"work.heat_power"}, {"wanted"}},
 };
 
 static const facts beside[] = {
-    {"Transformer", NULL, {"supply.rated_power", "supply.secondary_voltage_rms", "supply.short_circuit_voltage", "supply.duty_secondary_current_rms"},
+    {"Transformer", NULL, {"supply.rated_power", "supply.secondary_voltage_rms", "supply.short_circuit_voltage",
+        "supply.duty_secondary_current_rms"},
      {"", "rms line at no load", "impedance", "rms line current of the duty"}},
-    {"Rectifier", NULL, {"supply.diodes_in_series", "supply.diode_voltage_pk", "supply.diode_inverse_voltage_pk"}, {"diodes in each of six arms", "each", "inverse volts of an arm"}},
-    {"Filament", NULL, {"filament.voltage_rms", "filament.current_rms", "filament.series_reactance", "filament.start_current_rms", "filament.start_current_pk"},
+    {"Rectifier", NULL, {"supply.diodes_in_series", "supply.diode_voltage_pk", "supply.diode_inverse_voltage_pk"},
+        {"diodes in each of six arms", "each", "inverse volts of an arm"}},
+    {"Filament", NULL, {"filament.voltage_rms", "filament.current_rms", "filament.series_reactance", "filament.start_current_rms",
+        "filament.start_current_pk"},
      {"rms", "rms hot", "in series", "rms at the start", "greatest peak"}},
     {"HT discharge", NULL, {"protection.voltage_dc", "protection.stored_energy", "protection.bleeder_resistance", "protection.discharge_time"},
      {"no load, mains high", "stored", "bleeder", "to safe volts if it is sound"}},
@@ -135,9 +142,12 @@ static void put_path(const rw_cli *cli, const rw_session *session, int scase)
 typedef struct column { const char *heading, *key; } column;
 
 static const column case_columns[] = {
-    {"f", "oscillator.frequency"},          {"V_A", "oscillator.anode_voltage_dc"}, {"swing/V_A", "oscillator.swing_ratio"}, {"bias", "oscillator.grid_bias"},
-    {"I_a", "oscillator.anode_current_dc"}, {"I_g", "oscillator.grid_current_dc"},  {"input", "oscillator.input_power"},     {"anode", "oscillator.anode_loss"},
-    {"drive", "oscillator.drive_power"},    {"tank", "tank.power"},                 {"I_coil", "coil.current_rms"},          {"work", "work.heat"},
+    {"f", "oscillator.frequency"},          {"V_A", "oscillator.anode_voltage_dc"}, {"swing/V_A", "oscillator.swing_ratio"},
+        {"bias", "oscillator.grid_bias"},
+    {"I_a", "oscillator.anode_current_dc"}, {"I_g", "oscillator.grid_current_dc"},  {"input", "oscillator.input_power"},
+            {"anode", "oscillator.anode_loss"},
+    {"drive", "oscillator.drive_power"},    {"tank", "tank.power"},                 {"I_coil", "coil.current_rms"},
+                 {"work", "work.heat"},
     {"Q", "tank.loaded_q"},
 };
 
@@ -194,7 +204,8 @@ static void put_scaled(const scale *s, double x, char *out, size_t room)
 	double shown = rw_round_digits(fabs(x) / s->factor, s->digits);
 	int decimals = decimals_for(shown, s->digits) < s->decimals ? decimals_for(shown, s->digits) : s->decimals;
 	int pad = s->decimals - decimals + (decimals == 0 && s->decimals > 0);
-	snprintf(out, room, "%s%.*f%*s", x < 0.0 && shown > 0.0 ? "\u2212" : "", shown > 0.0 ? decimals : 0, shown, shown > 0.0 ? pad : s->decimals + (s->decimals > 0), "");
+	snprintf(out, room, "%s%.*f%*s", x < 0.0 && shown > 0.0 ? "\u2212" : "", shown > 0.0 ? decimals : 0, shown,
+	    shown > 0.0 ? pad : s->decimals + (s->decimals > 0), "");
 }
 
 static void put_cases(const rw_cli *cli, const rw_session *session)
@@ -279,14 +290,16 @@ static void put_check(const rw_session *session, rw_grid *grid, const rw_check *
 	if (fabs(c->margin) > 9.995)
 		snprintf(margin, sizeof margin, "%s999 %% and more", c->margin < 0.0 ? "\u2212" : "+");
 	else if (isfinite(c->margin))
-		snprintf(margin, sizeof margin, "%s%.*f %%", c->margin < 0.0 ? "\u2212" : "+", fabs(c->margin) < 0.0995 ? 1 : 0, fabs(c->margin) * 100.0);
+		snprintf(margin, sizeof margin, "%s%.*f %%", c->margin < 0.0 ? "\u2212" : "+", fabs(c->margin) < 0.0995 ? 1 : 0,
+		    fabs(c->margin) * 100.0);
 	if (c->scase >= 0)
 		rw_case_title(session->chain.solution, c->scase, title, sizeof title);
 	else
 		snprintf(title, sizeof title, "%s", c->why_not ? c->why_not : "the set");
 	char figure[160];
 	snprintf(figure, sizeof figure, "%s%s", c->figure_text, c->unverified ? " \u2020" : "");
-	rw_grid_row(grid, (const char *const[]){state_word(c), figure, value, c->limit_row->sense == RW_AT_MOST ? "\u2264" : "\u2265", limit, margin, title,
+	rw_grid_row(grid, (const char *const[]){state_word(c), figure, value, c->limit_row->sense == RW_AT_MOST ? "\u2264" : "\u2265", limit,
+	    margin, title,
 	                                        c->limit_row->source});
 }
 
@@ -304,9 +317,11 @@ void rw_print_checks(const rw_cli *cli, const rw_session *session, int most)
 		unverified = unverified || chain->checks[i].unverified;
 	}
 	if (most < chain->n_checks)
-		snprintf(line, sizeof line, "Worst %d of %d checks, each in its worst case (%d over, %d not told, %d near the limit)", most, chain->n_checks, over, untold, near);
+		snprintf(line, sizeof line, "Worst %d of %d checks, each in its worst case (%d over, %d not told, %d near the limit)", most,
+		    chain->n_checks, over, untold, near);
 	else
-		snprintf(line, sizeof line, "All %d checks, each in its worst case (%d over, %d not told, %d near the limit)", chain->n_checks, over, untold, near);
+		snprintf(line, sizeof line, "All %d checks, each in its worst case (%d over, %d not told, %d near the limit)", chain->n_checks,
+		    over, untold, near);
 	heading(cli, line);
 	rw_grid *grid = rw_grid_new(headings, most < chain->n_checks ? 7 : 8);   /* the few of the summary leave the source of the limit to 'check' */
 	for (int i = 0; i < chain->n_checks && shown < most; i++, shown++)
@@ -392,7 +407,8 @@ static void put_notes(const rw_cli *cli, const rw_session *session)
 	for (int i = 0; i < s->n_notes; i++)
 		printf("- %s\n", s->notes[i].text);
 	printf("\nSquegging, harmonics in the tank, strays and the standing faults are not judged here. Grid currents are good to about 30 %%.\n"
-	       "CAUTION: HT and RF burns kill. These figures are a calculation, not permission to energise: discharge and earth first, prove it dead;\n"
+	       "CAUTION: HT and RF burns kill. These figures are a calculation, not permission to energise: discharge and earth first, prove "
+	                   "it dead;\n"
 	       "local codes and licensed practice decide.\n");
 }
 

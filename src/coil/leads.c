@@ -30,7 +30,8 @@ static rw_status tubes_apart(const rw_leads_in *in, rw_error *err)
 {
 	if (in->length > 0.0 && in->diameter > 0.0 && in->spacing > in->diameter)
 		return RW_OK;
-	(void)RW_RAISE(err, RW_E_RANGE, "leads.spacing", "tubes of '%.4g mm' at '%.4g mm' between centres touch", in->diameter * 1e3, in->spacing * 1e3);
+	(void)RW_RAISE(err, RW_E_RANGE, "leads.spacing", "tubes of '%.4g mm' at '%.4g mm' between centres touch", in->diameter * 1e3,
+	    in->spacing * 1e3);
 	rw_error_expected(err, "spacing over the diameter, both above zero");
 	rw_error_hint(err, "the spacing is from centre to centre");
 	return RW_E_RANGE;
@@ -41,7 +42,8 @@ static rw_status skin_thin(const rw_leads_in *in, double delta, double frequency
 {
 	if (delta < 0.2 * in->diameter)
 		return RW_OK;
-	(void)RW_RAISE(err, RW_E_RANGE, "leads.diameter", "skin depth of '%.3g mm' at '%.4g kHz' is not thin against tubes of '%.4g mm'", delta * 1e3,
+	(void)RW_RAISE(err, RW_E_RANGE, "leads.diameter", "skin depth of '%.3g mm' at '%.4g kHz' is not thin against tubes of '%.4g mm'",
+	    delta * 1e3,
 	               frequency * 1e-3, in->diameter * 1e3);
 	rw_error_expected(err, "skin depth under a fifth of the diameter");
 	rw_error_hint(err, "give leads.resistance");

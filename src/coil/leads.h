@@ -28,6 +28,7 @@ typedef struct rw_leads_case {
 RW_MUST_USE rw_status rw_leads_choose(rw_leads_in *in, double frequency, rw_error *err);
 double rw_skin_depth(double resistivity, double frequency);
 double rw_copper_resistivity(double temperature);   /* ohm m: 1.7241e-8 (1 + 0.00393 (T - 293.15)), IACS copper (IEC 60028) */
-RW_MUST_USE rw_status rw_leads_solve(const rw_leads_in *in, double design_frequency, double frequency, double current_rms, rw_leads_case *out, rw_error *err);
+RW_MUST_USE rw_status rw_leads_solve(const rw_leads_in *in, double design_frequency, double frequency, double current_rms,
+    rw_leads_case *out, rw_error *err);
 
 #endif

@@ -10,7 +10,8 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_FROM_TO(0.0, 1e-3), RW_RULE("R6", "from the tubes", "two-wire-line"))},
 	{RW_NUMBER_OF(rw_leads_in, resistance, resistance, "R_l", "resistance of the leads at the wanted frequency, go and return"),
 	 .role = RW_PART, .scope = RW_PER_JOB, .by = RW_BY_ESTIMATE, .uncertainty = 0.5,
-	 RW_FORMULAS(RW_BY_METHOD("2 resistivity x length / (pi x diameter x skin depth) / sqrt(1 - (diameter / spacing)^2): two copper tubes, thin skin",
+	 RW_FORMULAS(RW_BY_METHOD("2 resistivity x length / (pi x diameter x skin depth) / sqrt(1 - (diameter / spacing)^2): two copper tubes,"
+	     " thin skin",
 	                          "leads.length,leads.diameter,leads.spacing,leads.temperature,generator.frequency", "two-wire-line")),
 	 RW_INPUT(RW_FROM_TO(0.0, 10.0), RW_RULE("R6", "from the tubes by skin effect", "two-wire-line"))},
 	{RW_NUMBER_OF(rw_leads_in, length, length, "l", "length of the leads, one way"),
@@ -31,9 +32,11 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("leads.resistance * sqrt(oscillator.frequency / generator.frequency)", "two-wire-line"))},
 	{RW_NUMBER_OF(rw_leads_case, voltage_rms, voltage_rms, "V_l", "volts along the leads"),
 	 .role = RW_RESULT, .scope = RW_PER_CASE, .by = RW_BY_ESTIMATE,
-	 RW_FORMULAS(RW_IS("coil.current_rms * sqrt(leads.effective_resistance^2 + (2 * pi * oscillator.frequency * leads.inductance)^2)", "two-wire-line"))},
+	 RW_FORMULAS(RW_IS("coil.current_rms * sqrt(leads.effective_resistance^2 + (2 * pi * oscillator.frequency * leads.inductance)^2)",
+	     "two-wire-line"))},
 	{RW_NUMBER_OF(rw_leads_case, loss, power, "P_l", "loss in the leads"),
-	 .role = RW_RESULT, .scope = RW_PER_CASE, .by = RW_BY_ESTIMATE, RW_FORMULAS(RW_IS("coil.current_rms^2 * leads.effective_resistance", "two-wire-line"))},
+	 .role = RW_RESULT, .scope = RW_PER_CASE, .by = RW_BY_ESTIMATE,
+	     RW_FORMULAS(RW_IS("coil.current_rms^2 * leads.effective_resistance", "two-wire-line"))},
 };
 
 const rw_room rw_leads_room = {

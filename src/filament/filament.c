@@ -31,7 +31,8 @@ rw_status rw_filament_worst_peak(double emf_rms, double resistance, double react
 {
 	double impedance = hypot(resistance, reactance);
 	if (!(emf_rms >= 0.0 && resistance >= 0.0 && reactance >= 0.0 && impedance > 0.0 && isfinite(emf_rms) && isfinite(impedance))) {
-		(void)RW_RAISE(err, RW_E_RANGE, "filament.series_reactance", "'series_reactance' and the resistances make no impedance that holds a current");
+		(void)RW_RAISE(err, RW_E_RANGE, "filament.series_reactance",
+		    "'series_reactance' and the resistances make no impedance that holds a current");
 		rw_error_expected(err, "resistance and reactance from 0 up, not both 0");
 		rw_error_hint(err, "a transformer has at least its own leakage, about 5 %% of hot volts over hot current");
 		return RW_E_RANGE;
@@ -110,7 +111,8 @@ rw_status rw_filament_reactance(double hot_resistance, double cold_resistance, d
 	(void)mains_frequency;   /* the reactance is wanted, not the inductance: nothing here depends on it */
 	circuit c = {hot_resistance + series_resistance, cold_resistance + series_resistance, hot_current_rms, limit};
 	if (!(c.cold > 0.0 && c.hot >= c.cold && hot_current_rms > 0.0 && limit > 0.0)) {
-		(void)RW_RAISE(err, RW_E_RANGE, "filament.cold_ratio", "'cold_ratio' %.4g makes a filament that is colder when hot", hot_resistance / cold_resistance);
+		(void)RW_RAISE(err, RW_E_RANGE, "filament.cold_ratio", "'cold_ratio' %.4g makes a filament that is colder when hot",
+		    hot_resistance / cold_resistance);
 		rw_error_expected(err, "1 or more, with positive hot current and limit");
 		rw_error_hint(err, "10 for thoriated tungsten, 13 for tungsten");
 		return RW_E_RANGE;
@@ -133,7 +135,8 @@ static rw_status choose_ratio(rw_filament_in *in, int cathode, rw_error *err)
 	if (!isnan(in->cold_ratio))
 		return RW_OK;
 	if (cathode != THORIATED && cathode != TUNGSTEN)
-		return missing(err, "filament.cold_ratio", "'cold_ratio' is open and no rule gives it for this cathode", "hot over cold resistance, from the valve's maker",
+		return missing(err, "filament.cold_ratio", "'cold_ratio' is open and no rule gives it for this cathode",
+		    "hot over cold resistance, from the valve's maker",
 		               "measure the cold filament: hot volts over hot current, over that resistance");
 	in->cold_ratio = cathode == THORIATED ? 10.0 : 13.0;
 	return RW_OK;
@@ -189,7 +192,8 @@ rw_status rw_filament_set_solve(const rw_filament_in *in, double mains_frequency
 	double x = in->series_reactance, rs = in->series_resistance;
 	rw_filament_set set = {.hot_resistance = in->voltage_rms / in->current_rms, .power = in->voltage_rms * in->current_rms};
 	if (!(hypot(rs, x) > 0.0)) {
-		(void)RW_RAISE(err, RW_E_RANGE, "filament.series_reactance", "'series_reactance' and 'series_resistance' are both 0: nothing limits a short at the pins");
+		(void)RW_RAISE(err, RW_E_RANGE, "filament.series_reactance",
+		    "'series_reactance' and 'series_resistance' are both 0: nothing limits a short at the pins");
 		rw_error_expected(err, "one of them over 0");
 		rw_error_hint(err, "leave 'series_reactance' open: a transformer has at least its own leakage");
 		return RW_E_RANGE;
@@ -200,7 +204,8 @@ rw_status rw_filament_set_solve(const rw_filament_in *in, double mains_frequency
 	set.short_circuit_current_rms = set.transformer_voltage_rms / hypot(rs, x);
 	set.apparent_power = set.transformer_voltage_rms * in->current_rms;
 	set.series_inductance = x / (2.0 * PI * mains_frequency);
-	RW_TRY(rw_filament_worst_peak(set.transformer_voltage_rms, set.cold_resistance + rs, x, &set.start_current_pk, &set.start_closing_angle, err));
+	RW_TRY(rw_filament_worst_peak(set.transformer_voltage_rms, set.cold_resistance + rs, x, &set.start_current_pk, &set.start_closing_angle,
+	    err));
 	*out = set;
 	return RW_OK;
 }

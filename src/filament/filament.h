@@ -44,6 +44,7 @@ RW_MUST_USE rw_status rw_filament_reactance(double hot_resistance, double cold_r
                                             double limit, int measure, double mains_frequency, double *reactance, rw_error *err);
 
 /* Greatest |i| over closing angle and time of a sine EMF (rms) on R and X from rest: i = sqrt2 E/Z [sin(wt + a - p) - sin(a - p) exp(-R w t/X)]. */
-RW_MUST_USE rw_status rw_filament_worst_peak(double emf_rms, double resistance, double reactance, double *peak, double *closing_angle, rw_error *err);
+RW_MUST_USE rw_status rw_filament_worst_peak(double emf_rms, double resistance, double reactance, double *peak, double *closing_angle,
+    rw_error *err);
 
 #endif

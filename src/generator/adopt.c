@@ -150,7 +150,8 @@ void rw_generator_comment_open(const rw_design *design, const char *room_name, c
 		rw_slot slot = {(int16_t)r, (int16_t)i, RW_NO_ELEMENT, 0, RW_NO_CASE};
 		if (!item->input || item->list || rw_slot_origin(design, slot)->state != RW_OPEN || item->internal)
 			continue;
-		rw_text_addf(out, "%s# %s:%*s# %s", indent, item->key, (int)(26 - (int)strlen(item->key) > 1 ? 26 - (int)strlen(item->key) : 1), "", item->text);
+		rw_text_addf(out, "%s# %s:%*s# %s", indent, item->key, (int)(26 - (int)strlen(item->key) > 1 ? 26 - (int)strlen(item->key) : 1), "",
+		    item->text);
 		if (item->kind && item->kind->si[0] != '1')
 			put_units(item->kind->units, out);
 		if (item->input->rule)

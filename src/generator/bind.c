@@ -169,7 +169,8 @@ static void bind_table(binder *b, const rw_node *node, rw_slot slot, const rw_it
 		b->out_of_memory = true;
 		return;
 	}
-	rw_status status = rw_table_read(b->arena, b->units, item->input->columns, item->input->n_columns, item->input->min_rows, node->value, &table, &err);
+	rw_status status = rw_table_read(b->arena, b->units, item->input->columns, item->input->n_columns, item->input->min_rows, node->value,
+	    &table, &err);
 	if (status != RW_OK) {
 		rw_span span = node->block && err.line > 0 ? in_block(b->tree, node, &err) : node->value_at;
 		if (!node->block)
@@ -269,7 +270,8 @@ static void unknown_key(binder *b, const rw_node *node, const char *const *names
 static void wrong_shape(binder *b, const rw_node *node, bool wants_mapping)
 {
 	rw_error err;
-	(void)RW_RAISE(&err, RW_E_VALUE, "", wants_mapping ? "'%s' has a value where a mapping belongs" : "'%s' has keys below it where a value belongs", node->key);
+	(void)RW_RAISE(&err, RW_E_VALUE, "", wants_mapping ? "'%s' has a value where a mapping belongs" : "'%s' has keys below it where a "
+	    "value belongs", node->key);
 	rw_error_expected(&err, wants_mapping ? "keys with values, indented below" : "one value behind the colon");
 	size_t n = wants_mapping ? strcspn(node->value, ": ") : 0;
 	if (n > 0 && node->value[n] == ':' && node->value[n + 1])

@@ -258,7 +258,8 @@ static rw_status put_formula(explainer *e, rw_slot slot, const rw_formula *formu
 		RW_TRY(put_expression(e, formula->text, level, "0 = ", err));
 		RW_TRY(rw_expr_read(e->arena, formula->text, &expr, err));
 		RW_TRY(rw_expr_read(e->arena, formula->scale, &against, err));
-		if (rw_expr_value(expr, &host, scope, &residual, NULL) == RW_OK && rw_expr_value(against, &host, scope, &scale, NULL) == RW_OK && scale != 0.0) {
+		if (rw_expr_value(expr, &host, scope, &residual, NULL) == RW_OK && rw_expr_value(against, &host, scope, &scale,
+		    NULL) == RW_OK && scale != 0.0) {
 			indent(e, level + 1);
 			rw_text_addf(e->out, "residual %.1e of %s\n", fabs(residual / scale), formula->scale);
 		}

@@ -53,6 +53,7 @@ void rw_expr_keys(const rw_expr *expr, void (*visit)(void *context, const char *
 /* Writes the formula with every key replaced by what replace writes for it (its symbol, or its value with unit); operators as read:
  * a multiplication sign U+00D7, a minus U+2212, a root sign as sqrt(...). replace may be NULL: the keys themselves. */
 struct rw_text;
-void rw_expr_write(const rw_expr *expr, struct rw_text *out, void (*replace)(void *context, const char *key, struct rw_text *out), void *context);
+void rw_expr_write(const rw_expr *expr, struct rw_text *out, void (*replace)(void *context, const char *key, struct rw_text *out),
+    void *context);
 
 #endif

@@ -52,7 +52,8 @@ void rw_figure_print(const rw_view *view, const rw_units *units, rw_slot slot, c
 	else if (item->type == RW_INTEGER)
 		snprintf(out, room, "%.0f", rw_slot_get(view, slot));
 	else
-		rw_units_print(units, item->kind, rw_slot_get(view, slot), item->input ? chosen_digits(units, item->kind, rw_slot_get(view, slot)) : rw_figure_digits(item), out, room);
+		rw_units_print(units, item->kind, rw_slot_get(view, slot),
+		    item->input ? chosen_digits(units, item->kind, rw_slot_get(view, slot)) : rw_figure_digits(item), out, room);
 }
 
 const char *rw_role_name(rw_role role)

@@ -285,7 +285,8 @@ void rw_slot_key(const rw_design *design, rw_slot slot, char *out, size_t room)
 	if (!star || slot.element == RW_NO_ELEMENT)
 		snprintf(out, room, "%s.%s", r->name, item->key);
 	else
-		snprintf(out, room, "%s.%.*s%s%s", r->name, (int)(star - item->key), item->key, part_of(design, slot)->names[item->list - 1][slot.element],
+		snprintf(out, room, "%s.%.*s%s%s", r->name, (int)(star - item->key), item->key,
+		    part_of(design, slot)->names[item->list - 1][slot.element],
 		         star + 1);
 }
 

@@ -40,7 +40,8 @@ int         rw_library_count(const rw_library *library, const char *shelf);
 const char *rw_library_name(const rw_library *library, const char *shelf, int i);
 
 /* One entry, read and checked whole: every figure has a source that exists and a status. errs RW_E_KEY with the nearest name; reader's */
-RW_MUST_USE rw_status rw_library_entry(rw_library *library, rw_arena *arena, const char *shelf, const char *name, const rw_entry **out, rw_error *err);
+RW_MUST_USE rw_status rw_library_entry(rw_library *library, rw_arena *arena, const char *shelf, const char *name, const rw_entry **out,
+    rw_error *err);
 const rw_fact *rw_entry_fact(const rw_entry *entry, const char *key);     /* NULL: not there */
 const rw_source *rw_library_source(const rw_library *library, const char *key);   /* NULL: unknown */
 

@@ -57,7 +57,8 @@ static rw_status power_surplus(void *context, double grid_swing, double *y, rw_e
 static rw_status too_weak(const point_search *s, double wanted, double surplus, rw_error *err)
 {
 	double gives = wanted + surplus;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.heat_power", "the valve gives at most %.3g kW to the tank at %.4g kV and a half angle of %.3g degrees; %.3g kW is wanted",
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.heat_power",
+	    "the valve gives at most %.3g kW to the tank at %.4g kV and a half angle of %.3g degrees; %.3g kW is wanted",
 	               gives / 1e3, s->anode_voltage_dc / 1e3, s->half_angle / degree, wanted / 1e3);
 	rw_error_expected(err, "a valve that gives the power");
 	rw_error_hint(err, "a larger valve, more anode volts, or less heat in the work");

@@ -74,7 +74,8 @@ typedef struct rw_oscillator_scan {
  * errs  RW_E_NOSOLVE 'does not oscillate', with the loop gain; those of the supply
  * error control: Brent to 1e-12 of the swing over class C means good to 1e-10; scan of 60 amplitudes, so a pair of balances closer than
  *       2 % of swing can be missed */
-RW_MUST_USE rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan, rw_oscillator_case *out,
+RW_MUST_USE rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan,
+    rw_oscillator_case *out,
                                           rw_error *err);
 
 /* The operating point for a wanted half angle and least anode volts at which the valve, less drive, gives what the tank takes. */
@@ -93,7 +94,8 @@ typedef struct rw_operating_point {
 	bool   within;                          /* anode and grid under R3's share of their ratings */
 } rw_operating_point;
 /* errs RW_E_NOSOLVE when the valve cannot give the power at these volts, saying what it can give */
-RW_MUST_USE rw_status rw_oscillator_design(const rw_valve_law *law, const rw_oscillator_targets *targets, rw_tank_power_at tank_power, void *context,
+RW_MUST_USE rw_status rw_oscillator_design(const rw_valve_law *law, const rw_oscillator_targets *targets, rw_tank_power_at tank_power,
+    void *context,
                                            rw_operating_point *out, rw_error *err);
 
 #endif

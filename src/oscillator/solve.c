@@ -100,13 +100,15 @@ static rw_status no_oscillation(const rw_oscillator_scan *scan, rw_error *err)
 {
 	for (int i = 0; i < scan->n; i++)
 		if (scan->at[i].stable) {
-			(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not build up by itself: loop gain %.2f at small swing; once started it would run at %.3g kV of swing",
+			(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk",
+			    "the set does not build up by itself: loop gain %.2f at small swing; once started it would run at %.3g kV of swing",
 			               scan->loop_gain, scan->at[i].swing_pk / 1e3);
 			rw_error_expected(err, "a loop gain over 1");
 			rw_error_hint(err, "a lower grid leak, or more grid coupling");
 			return RW_E_NOSOLVE;
 		}
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not oscillate: loop gain %.2f at small swing", fmax(scan->loop_gain, 0.0));
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not oscillate: loop gain %.2f at small swing",
+	    fmax(scan->loop_gain, 0.0));
 	rw_error_expected(err, "a loop gain over 1");
 	rw_error_hint(err, "more grid coupling, or a higher anode load resistance");
 	return RW_E_NOSOLVE;
@@ -145,7 +147,8 @@ static void fill(const balance *b, const rw_oscillator_scan *scan, rw_oscillator
 	};
 }
 
-rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan, rw_oscillator_case *out, rw_error *err)
+rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan, rw_oscillator_case *out,
+    rw_error *err)
 {
 	balance b = {.problem = problem, .tolerance = coarse, .swing.anode_voltage_dc = problem->voltage_scale};
 	double before = 0.0, swing_before = 0.0;

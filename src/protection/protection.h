@@ -35,6 +35,7 @@ extern const rw_room rw_protection_room;
 
 /* voltage_dc: no-load HT at mains high, V; blocking_capacitance F. errs RW_E_RANGE */
 RW_MUST_USE rw_status rw_protection_choose(rw_protection_in *in, double voltage_dc, double blocking_capacitance, rw_error *err);
-RW_MUST_USE rw_status rw_protection_solve(const rw_protection_in *in, double voltage_dc, double blocking_capacitance, rw_protection_set *out, rw_error *err);
+RW_MUST_USE rw_status rw_protection_solve(const rw_protection_in *in, double voltage_dc, double blocking_capacitance,
+    rw_protection_set *out, rw_error *err);
 
 #endif

@@ -20,7 +20,8 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_OVER_TO(0.0, 100.0), RW_RULE("R12", "5 mA", "rules-of-practice"))},
 	{RW_NUMBER_OF(rw_protection_in, bleeder_resistance, resistance, "R_b", "bleeder"),
 	 .role = RW_PART,
-	 RW_FORMULAS(RW_IS("digits(0.995 / max(protection.capacitance * ln(protection.voltage_dc / protection.safe_voltage_dc) / protection.safe_time, "
+	 RW_FORMULAS(RW_IS("digits(0.995 / max(protection.capacitance * ln(protection.voltage_dc / protection.safe_voltage_dc) / "
+	     "protection.safe_time, "
 	                   "protection.bleeder_current / protection.voltage_dc), 3)", "rules-of-practice")),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e12), RW_RULE("R12", "smaller of 60 V in 5 s and volts/5 mA, less 0.5 %, to three digits", "rules-of-practice"))},
 	{.key = "stores.*.capacitance", .list = STORES, .offset = (uint32_t)offsetof(rw_store_in, capacitance), .type = RW_NUMBER, .role = RW_PART,
@@ -40,7 +41,8 @@ static const rw_item items[] = {
 	{RW_NUMBER_OF(rw_protection_set, bleeder_power, power, "P_b", "loss in the bleeder at no load, mains high"),
 	 .role = RW_RESULT,
 	 RW_FORMULAS(RW_IS("protection.voltage_dc^2 / protection.bleeder_resistance", "electrostatics"))},
-	{RW_NUMBER_OF(rw_protection_set, discharge_time, time, "t_d", "time to safe volts through a sound bleeder alone: convenience, never the means"),
+	{RW_NUMBER_OF(rw_protection_set, discharge_time, time, "t_d",
+	    "time to safe volts through a sound bleeder alone: convenience, never the means"),
 	 .role = RW_RESULT,
 	 RW_FORMULAS(RW_IS("protection.bleeder_resistance * protection.capacitance * "
 	                   "max(ln(protection.voltage_dc / protection.safe_voltage_dc), 0)", "electrostatics"))},
@@ -59,7 +61,8 @@ static const rw_list lists[] = {
 static const rw_limit limits[] = {
 	{.key = "protection.discharge_time", .figure = "protection.discharge_time", .limit = "protection.safe_time", .sense = RW_AT_MOST,
 	 .text = "time to safe volts through a sound bleeder",
-	 .source = "iec-60204-1", .remedy = "a smaller bleeder, an automatic discharge device, or a warning with the waiting time; a bleeder may be open: discharge and earthing devices decide"},
+	 .source = "iec-60204-1", .remedy = "a smaller bleeder, an automatic discharge device, or a warning with the waiting time; a bleeder "
+	     "may be open: discharge and earthing devices decide"},
 };
 
 const rw_room rw_protection_room = {

@@ -35,7 +35,8 @@ static rw_status short_circuit_reactance(const rw_supply_in *in, double *ux, rw_
 		*ux = sqrt(uz * uz - ur * ur);
 		return RW_OK;
 	}
-	(void)RW_RAISE(err, RW_E_RANGE, "supply.short_circuit_resistance", "'short_circuit_resistance' %.4g %% is not under the whole impedance", 100.0 * ur);
+	(void)RW_RAISE(err, RW_E_RANGE, "supply.short_circuit_resistance",
+	    "'short_circuit_resistance' %.4g %% is not under the whole impedance", 100.0 * ur);
 	rw_error_expected(err, "less than 'short_circuit_voltage', %.4g %%", 100.0 * uz);
 	rw_error_hint(err, "mostly 1 to 3 %%, a third of the impedance");
 	return RW_E_RANGE;
@@ -74,7 +75,8 @@ static rw_status line_voltage_for(const rw_supply_in *in, double ux, int diodes,
 		double root = dc_of_line * dc_of_line - 4.0 * share * wanted;
 		volts = root >= 0.0 ? to_step(in, 2.0 * wanted / (dc_of_line + sqrt(root))) : (double)NAN;
 		if (!(root >= 0.0 && sqrt(2.0) * in->duty_current_dc * ux * volts <= 0.5 * in->rated_power)) {
-			(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.rated_power", "no secondary voltage gives %.6g V at %.4g A behind the impedance of 'rated_power' %.6g VA",
+			(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.rated_power",
+			    "no secondary voltage gives %.6g V at %.4g A behind the impedance of 'rated_power' %.6g VA",
 			               in->duty_voltage_dc, in->duty_current_dc, in->rated_power);
 			rw_error_expected(err, "about %.4g VA for this duty", sqrt(2.0) / dc_of_line * in->duty_voltage_dc * in->duty_current_dc);
 			rw_error_hint(err, "leave 'rated_power' open, or give less 'short_circuit_voltage'");
@@ -87,7 +89,8 @@ static rw_status line_voltage_for(const rw_supply_in *in, double ux, int diodes,
 
 static rw_status diodes_do_not_settle(rw_error *err)
 {
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.diodes_in_series", "'diodes_in_series' and 'secondary_voltage_rms' do not settle under %d diodes an arm", DIODES_MAX);
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.diodes_in_series",
+	    "'diodes_in_series' and 'secondary_voltage_rms' do not settle under %d diodes an arm", DIODES_MAX);
 	rw_error_expected(err, "a drop a diode that is small against what it blocks");
 	rw_error_hint(err, "check 'diode_voltage_pk' and 'diode_drop_dc', or give 'diodes_in_series'");
 	return RW_E_NOSOLVE;
@@ -116,7 +119,8 @@ static rw_status need_duty(const rw_supply_in *in, rw_error *err)
 	if (volts && in->duty_current_dc > 0.0)
 		return RW_OK;
 	const char *key = volts ? "duty_current_dc" : "duty_voltage_dc";
-	(void)RW_RAISE(err, RW_E_MISSING, volts ? "supply.duty_current_dc" : "supply.duty_voltage_dc", "'%s' is not there to choose the transformer by", key);
+	(void)RW_RAISE(err, RW_E_MISSING, volts ? "supply.duty_current_dc" : "supply.duty_voltage_dc",
+	    "'%s' is not there to choose the transformer by", key);
 	rw_error_expected(err, "direct volts and current of the duty");
 	rw_error_hint(err, "they are those of the valve's operating point unless given");
 	return RW_E_MISSING;
@@ -189,7 +193,8 @@ static rw_status drops_at(const rw_supply_in *in, const rw_supply_set *set, doub
 	return RW_OK;
 }
 
-rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc, double *voltage_dc, rw_error *err)
+rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc, double *voltage_dc,
+    rw_error *err)
 {
 	drops d;
 	RW_TRY(drops_at(in, set, mains_factor, current_dc, &d, err));

@@ -78,8 +78,10 @@ RW_MUST_USE rw_status rw_supply_set_solve(const rw_supply_in *in, const rw_mains
 
 /* What it gives at a direct current and a mains factor. errs RW_E_RANGE where the current would leave no volts. cost about 100 flops a
  * call of rw_supply_voltage (only the volts, for the loop); rw_supply_at gives all. */
-RW_MUST_USE rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc, double *voltage_dc, rw_error *err);
-RW_MUST_USE rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor, double current_dc,
+RW_MUST_USE rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc,
+    double *voltage_dc, rw_error *err);
+RW_MUST_USE rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor,
+    double current_dc,
                                    rw_supply_case *out, rw_error *err);
 
 #endif

@@ -34,8 +34,10 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "the operating point's anode volts, to four digits", PRACTICE))},
 	{IN(duty_current_dc, current_dc, "I_duty", "direct current wanted of the supply at those volts"), .role = RW_WANT,
 	 RW_FORMULAS(RW_BY_METHOD("direct anode current of the operating point the set is sized on, with the bleeder's least current, three digits",
-	                          "generator.frequency,generator.design_job,generator.design_load,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,"
-	                          "valve.*,tank.inductance,tank.capacitance,tank.inductor_q,work.heat_power,work.loads.*,leads.inductance,leads.resistance,protection.bleeder_current",
+	                          "generator.frequency,generator.design_job,generator.design_load,oscillator.anode_voltage,"
+	                                      "oscillator.half_angle,oscillator.anode_voltage_min,"
+	                          "valve.*,tank.inductance,tank.capacitance,tank.inductor_q,work.heat_power,work.loads.*,leads.inductance,"
+	                                      "leads.resistance,protection.bleeder_current",
 	                          PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "the operating point's anode current and the bleeder's, to three digits", PRACTICE))},
 	{.key = "duty_basis", .offset = offsetof(rw_supply_in, duty_basis), .type = RW_CHOICE, .role = RW_WANT, .symbol = "",
@@ -54,9 +56,12 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "50 V", PRACTICE))},
 	{IN(secondary_steps_added, count, "", "steps of the secondary beyond what the duty needs"), .role = RW_ASSUMED,
 	 RW_FORMULAS(RW_BY_METHOD("raised one by one, from 0 to 10, until the frozen set gives the heat wanted at nominal mains",
-	                          "work.heat_power,work.loads.*,generator.*,oscillator.anode_voltage,oscillator.grid_leak,tank.capacitance,tank.inductance,tank.inductor_q,tank.loss_tangent,tank.grid_mutual,tank.grid_inductance,"
-	                          "tank.blocking_capacitance,tank.choke_inductance,protection.bleeder_resistance,work.empty,valve.*,leads.inductance,leads.resistance,"
-	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,supply.short_circuit_resistance,supply.diode_drop_dc,"
+	                          "work.heat_power,work.loads.*,generator.*,oscillator.anode_voltage,oscillator.grid_leak,tank.capacitance,"
+	                                      "tank.inductance,tank.inductor_q,tank.loss_tangent,tank.grid_mutual,tank.grid_inductance,"
+	                          "tank.blocking_capacitance,tank.choke_inductance,protection.bleeder_resistance,work.empty,valve.*,"
+	                                      "leads.inductance,leads.resistance,"
+	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,"
+	                                      "supply.short_circuit_resistance,supply.diode_drop_dc,"
 	                          "supply.diode_voltage_pk,supply.diode_margin,cases.*",
 	                          PRACTICE)),
 	 RW_INPUT(RW_FROM_TO(0.0, 10.0), RW_RULE("R9", "0, raised until the frozen set gives the heat wanted", PRACTICE))},
@@ -81,7 +86,8 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 100.0), RW_RULE("R9", "1 V", PRACTICE))},
 	{.key = "diodes_in_series", .offset = offsetof(rw_supply_in, diodes_in_series), .type = RW_INTEGER, .role = RW_PART, .kind = &rw_kind_count,
 	 .symbol = "n_D", .text = "diodes in series in each of the six arms",
-	 RW_FORMULAS(RW_IS("max(ceil_to(supply.diode_margin * sqrt(2) * supply.secondary_voltage_rms * cases.mains_high / supply.diode_voltage_pk, 1), 1)", PRACTICE)),
+	 RW_FORMULAS(RW_IS("max(ceil_to(supply.diode_margin * sqrt(2) * supply.secondary_voltage_rms * cases.mains_high / "
+	     "supply.diode_voltage_pk, 1), 1)", PRACTICE)),
 	 RW_INPUT(RW_FROM_TO(1.0, 1000.0), RW_RULE("R9", "2.5 times the inverse volts at mains high over 1.2 kV diodes", PRACTICE))},
 
 	/* the set */
@@ -95,11 +101,13 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("sqrt(2 / 3) * supply.duty_current_dc", BRIDGE))},
 	{SET(diode_inverse_voltage_pk, voltage_pk, "V_inv", "inverse volts of one arm at no load, mains high"),
 	 RW_FORMULAS(RW_IS("sqrt(2) * supply.secondary_voltage_rms * cases.mains_high", BRIDGE))},
-	{SET(iron_loss, power, "P_Fe", "iron loss of the transformer"), RW_FORMULAS(RW_IS("supply.iron_loss_fraction * supply.rated_power", PRACTICE))},
+	{SET(iron_loss, power, "P_Fe", "iron loss of the transformer"),
+	    RW_FORMULAS(RW_IS("supply.iron_loss_fraction * supply.rated_power", PRACTICE))},
 	{SET(short_circuit_current_rms, current_rms, "I_k", "short-circuit line current on the secondary, stiff mains"),
 	 RW_FORMULAS(RW_IS("supply.rated_power / (sqrt(3) * supply.secondary_voltage_rms * supply.short_circuit_voltage)", "iec-60909"))},
 	{SET(short_circuit_current_pk, current_pk, "i_p", "first peak of that current, with its offset"),
-	 RW_FORMULAS(RW_IS("(1.02 + 0.98 * exp(-3 * supply.short_circuit_resistance / " UX ")) * sqrt(2) * supply.short_circuit_current_rms", "iec-60909"))},
+	 RW_FORMULAS(RW_IS("(1.02 + 0.98 * exp(-3 * supply.short_circuit_resistance / " UX ")) * sqrt(2) * supply.short_circuit_current_rms",
+	     "iec-60909"))},
 
 	/* under load */
 	{CASE(no_load_voltage_dc, voltage_dc, "V_d0", "no-load direct volts at this mains"),
@@ -112,7 +120,8 @@ static const rw_item items[] = {
 	{CASE(commutation_ratio, number, "x", "direct current over the peak line-to-line short-circuit current"),
 	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.current_dc / (supply.secondary_voltage_rms * case.mains_factor)", BRIDGE))},
 	{CASE(overlap_delay, angle, "\u03b1", "delay of commutation forced by the overlap before it"),
-	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "0", BRIDGE), RW_IS_WHEN(MODE_2, "asin(supply.commutation_ratio) - pi / 6", BRIDGE), RW_IS_WHEN(MODE_3, "pi / 6", BRIDGE))},
+	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "0", BRIDGE), RW_IS_WHEN(MODE_2, "asin(supply.commutation_ratio) - pi / 6", BRIDGE),
+	     RW_IS_WHEN(MODE_3, "pi / 6", BRIDGE))},
 	{CASE(overlap_angle, angle, "u", "angle of overlap"),
 	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "acos(1 - supply.commutation_ratio)", BRIDGE), RW_IS_WHEN(MODE_2, "pi / 3", BRIDGE),
 	             RW_IS_WHEN(MODE_3, "acos(1 - sqrt(3) * supply.commutation_ratio) - pi / 3", BRIDGE))},
@@ -126,7 +135,8 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("2 * supply.diodes_in_series * supply.diode_drop_dc", BRIDGE))},
 	{CASE(secondary_current_rms, current_rms, "I_2", "secondary line current"),
 	 RW_FORMULAS(RW_IS_WHEN("supply.commutation_ratio <= sqrt(3) / 2",
-	                        "supply.current_dc * sqrt(2 / 3 * (1 - 3 / (2 * pi) * ((2 + cos(2 * " A " + " U ")) * sin(" U ") - (1 + 2 * cos(" A ") * cos(" A " + " U ")) * " U ") / " SWING "^2))",
+	                        "supply.current_dc * sqrt(2 / 3 * (1 - 3 / (2 * pi) * ((2 + cos(2 * " A " + " U ")) * sin(" U ") - (1 + 2 * "
+	                                    "cos(" A ") * cos(" A " + " U ")) * " U ") / " SWING "^2))",
 	                        BRIDGE),
 	             {.kind = RW_METHOD, .when = MODE_3, .text = "rms of the line current, piece by piece with three and four diodes conducting",
 	              .reads = "supply.current_dc,supply.commutation_ratio,supply.overlap_angle", .source = BRIDGE})},
@@ -137,24 +147,30 @@ static const rw_item items[] = {
 	             RW_IS_WHEN(MODE_3, "sqrt(2 / 3) * supply.current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "
 	                        "(1 - 3 / pi * ((pi / 2 - " P ") / 2 - sin(2 * " P ") / 4))^2)", BRIDGE))},
 	{CASE(displacement_factor, number, "cos \u03c6_1", "displacement factor of the secondary current"),
-	 RW_FORMULAS(RW_IS("sqrt(6) / pi * (1 - supply.overlap_drop_dc / supply.no_load_voltage_dc) * supply.current_dc / supply.secondary_current_fund_rms", BRIDGE))},
+	 RW_FORMULAS(RW_IS("sqrt(6) / pi * (1 - supply.overlap_drop_dc / supply.no_load_voltage_dc) * supply.current_dc / "
+	     "supply.secondary_current_fund_rms", BRIDGE))},
 	{CASE(copper_loss, power, "P_Cu", "loss in the windings"), RW_FORMULAS(RW_IS("supply.resistive_drop_dc * supply.current_dc", "energy"))},
 	{CASE(diode_loss, power, "P_D", "loss in the diodes"), RW_FORMULAS(RW_IS("supply.arm_drop_dc * supply.current_dc", "energy"))},
 	{CASE(mains_power, power, "P_1", "power the HT supply takes from the mains"), RW_FORMULAS(RW_IS(ACTIVE " + supply.iron_loss", "energy"))},
 	{CASE(mains_current_rms, current_rms, "I_1", "mains line current of the HT supply"),
 	 RW_FORMULAS(RW_IS("supply.apparent_power / (sqrt(3) * site.mains_voltage_rms * case.mains_factor)", "ac-power"))},
 	{CASE(apparent_power, apparent_power, "S_1", "apparent power the HT supply takes, distortion with it"),
-	 RW_FORMULAS(RW_IS("sqrt(supply.mains_power^2 + (sqrt(3) * supply.secondary_voltage_rms * case.mains_factor * supply.secondary_current_rms)^2 - " ACTIVE "^2)", "ac-power"))},
-	{CASE(power_factor, number, "\u03bb", "power factor of the HT supply"), RW_FORMULAS(RW_IS("supply.mains_power / supply.apparent_power", "ac-power"))},
+	 RW_FORMULAS(RW_IS("sqrt(supply.mains_power^2 + (sqrt(3) * supply.secondary_voltage_rms * case.mains_factor * "
+	     "supply.secondary_current_rms)^2 - " ACTIVE "^2)", "ac-power"))},
+	{CASE(power_factor, number, "\u03bb", "power factor of the HT supply"),
+	    RW_FORMULAS(RW_IS("supply.mains_power / supply.apparent_power", "ac-power"))},
 };
 
 static const rw_limit limits[] = {
-	{.key = "supply.transformer_current", .figure = "supply.secondary_current_rms", .limit = "1.05 * supply.rated_power / (sqrt(3) * supply.secondary_voltage_rms) * max(case.mains_factor, 1)",
-	 .sense = RW_AT_MOST, .text = "secondary current against the transformer's rating", .source = PRACTICE, .remedy = "a larger transformer, or less load"},
+	{.key = "supply.transformer_current", .figure = "supply.secondary_current_rms",
+	    .limit = "1.05 * supply.rated_power / (sqrt(3) * supply.secondary_voltage_rms) * max(case.mains_factor, 1)",
+	 .sense = RW_AT_MOST, .text = "secondary current against the transformer's rating", .source = PRACTICE,
+	     .remedy = "a larger transformer, or less load"},
 	{.key = "supply.current", .figure = "supply.current_dc", .limit = "1.05 * supply.duty_current_dc * case.mains_factor", .sense = RW_AT_MOST,
 	 .text = "direct current against the duty of the transformer",
 	 .source = PRACTICE, .remedy = "give the greater current as 'duty_current_dc', or size the set on that load"},
-	{.key = "supply.diode_voltage", .figure = "supply.diode_inverse_voltage_pk", .limit = "supply.diodes_in_series * supply.diode_voltage_pk / supply.diode_margin",
+	{.key = "supply.diode_voltage", .figure = "supply.diode_inverse_voltage_pk",
+	    .limit = "supply.diodes_in_series * supply.diode_voltage_pk / supply.diode_margin",
 	 .sense = RW_AT_MOST, .text = "inverse volts of an arm against its diodes with their margin", .source = PRACTICE,
 	 .remedy = "more diodes in series in each arm"},
 };
@@ -168,7 +184,8 @@ static const rw_series series[] = {
 };
 
 const rw_room rw_supply_room = {
-	.name = "supply", .text = "HT supply", .in_size = sizeof(rw_supply_in), .set_size = sizeof(rw_supply_set), .case_size = sizeof(rw_supply_case),
+	.name = "supply", .text = "HT supply", .in_size = sizeof(rw_supply_in), .set_size = sizeof(rw_supply_set),
+	    .case_size = sizeof(rw_supply_case),
 	.items = items, .n_items = (int)(sizeof items / sizeof items[0]), .limits = limits, .n_limits = (int)(sizeof limits / sizeof limits[0]),
 	.series = series, .n_series = 1,
 };

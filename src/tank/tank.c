@@ -10,7 +10,8 @@ static const double rad45 = 0.785398163397448309615661;
 /* The network counts its parts; the file has names for them. */
 static rw_status name_part(rw_status status, rw_error *err)
 {
-	static const char *const keys[RW_TANK_PARTS] = {"tank.blocking_capacitance", "tank.capacitance", "tank.inductance", "leads.inductance", "leads.resistance",
+	static const char *const keys[RW_TANK_PARTS] = {"tank.blocking_capacitance", "tank.capacitance", "tank.inductance", "leads.inductance",
+	    "leads.resistance",
 	                                                "work.loads", "tank.choke_inductance", "tank.grid_inductance"};
 	int part;
 	if (status == RW_OK || !err)
@@ -29,7 +30,8 @@ static rw_status windings_fit(const rw_tank_in *in, rw_error *err)
 	double most = sqrt(in->inductance * in->grid_inductance);
 	if (!(in->grid_mutual > most * (1.0 + 1e-9)))
 		return RW_OK;
-	(void)RW_RAISE(err, RW_E_RANGE, "tank.grid_mutual", "two windings of '%.4g uH' and '%.4g uH' have no mutual inductance of '%.4g uH'", in->inductance * 1e6,
+	(void)RW_RAISE(err, RW_E_RANGE, "tank.grid_mutual", "two windings of '%.4g uH' and '%.4g uH' have no mutual inductance of '%.4g uH'",
+	    in->inductance * 1e6,
 	               in->grid_inductance * 1e6, in->grid_mutual * 1e6);
 	rw_error_expected(err, "at most %.4g uH, all their flux shared", most * 1e6);
 	rw_error_hint(err, "more 'grid_inductance', or less 'grid_mutual'");
@@ -92,7 +94,8 @@ rw_status rw_tank_tune(const rw_tank_in *in, rw_tank_load_at load_at, void *cont
 	RW_TRY(rebuild(&c, low, &net, err));
 	RW_TRY(name_part(rw_net_resonances(&net, RW_TANK_PORT_ANODE, low, high, 48, rebuild, &c, work, frequency, 4, &n, err), err));
 	if (n == 0) {
-		(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "the tank has no resonance between %.4g and %.4g kHz, the span of the measured tables",
+		(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance",
+		    "the tank has no resonance between %.4g and %.4g kHz, the span of the measured tables",
 		               low / 1e3, high / 1e3);
 		rw_error_expected(err, "tank parts that resonate with the coil inside the span");
 		rw_error_hint(err, "change the tank capacitor or inductor, or measure the coil over a wider span");
@@ -114,7 +117,8 @@ rw_status rw_tank_tune(const rw_tank_in *in, rw_tank_load_at load_at, void *cont
 
 static double rms(double complex peak) { return cabs(peak) / sqrt(2.0); }
 
-rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_load *load, const rw_tank_tuning *tuning, double anode_swing_pk, double anode_voltage_dc,
+rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_load *load, const rw_tank_tuning *tuning, double anode_swing_pk,
+    double anode_voltage_dc,
                         rw_work *work, rw_tank_case *out, rw_error *err)
 {
 	rw_net net;

@@ -59,7 +59,8 @@ typedef struct rw_tank_case {
 
 extern const rw_room rw_tank_room;
 
-enum { RW_TANK_BLOCKING, RW_TANK_CAPACITOR, RW_TANK_INDUCTOR, RW_TANK_LEADS_L, RW_TANK_LEADS_R, RW_TANK_COIL, RW_TANK_CHOKE, RW_TANK_WINDING, RW_TANK_PARTS };
+enum { RW_TANK_BLOCKING, RW_TANK_CAPACITOR, RW_TANK_INDUCTOR, RW_TANK_LEADS_L, RW_TANK_LEADS_R, RW_TANK_COIL, RW_TANK_CHOKE,
+    RW_TANK_WINDING, RW_TANK_PARTS };
 enum { RW_TANK_PORT_ANODE, RW_TANK_PORT_GRID };
 
 /* The network at one frequency: parts in the order of the enum above. errs RW_E_RANGE */

@@ -19,22 +19,27 @@ static const char r5[] = "at the wanted frequency the total reactance carries th
 static const rw_item items[] = {
     {IN(capacitance, capacitance, "C", "tank capacitor"),
      RW_FORMULAS(RW_BY_METHOD("R5: 1/(w X), X = V_am/(sqrt 2 I_coil), up to the next capacitance_step",
-                              "generator.frequency,oscillator.anode_voltage,oscillator.anode_voltage_min,work.heat_power,work.loads.*,tank.capacitance_step", "rules-of-practice")),
+                              "generator.frequency,oscillator.anode_voltage,oscillator.anode_voltage_min,work.heat_power,work.loads.*,"
+                                          "tank.capacitance_step", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e-3), RW_RULE("R5", r5, "rules-of-practice"))},
     {IN(capacitance_step, capacitance, "", "step to which the tank capacitor is rounded up"),
      RW_FORMULAS(RW_BY_METHOD("100 pF", NULL, "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e-6), RW_RULE("R5", "100 pF", "rules-of-practice"))},
     {IN(inductance, inductance, "L_t", "tank inductor"),
      RW_FORMULAS(RW_BY_METHOD("R5: (1 + sqrt(1 - (2 R w C)^2))/(2 w^2 C) less coil and leads, three digits",
-                              "generator.frequency,tank.capacitance,work.loads.*,leads.inductance,leads.resistance,tank.inductor_q,generator.design_job,generator.design_load", "series-parallel-tank")),
-     RW_INPUT(RW_OVER_TO(0.0, 1e-2), RW_RULE("R5", "for the wanted frequency with the rounded capacitor, to three digits", "rules-of-practice"))},
+                              "generator.frequency,tank.capacitance,work.loads.*,leads.inductance,leads.resistance,tank.inductor_q,"
+                                          "generator.design_job,generator.design_load", "series-parallel-tank")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e-2), RW_RULE("R5", "for the wanted frequency with the rounded capacitor, to three digits",
+                 "rules-of-practice"))},
     {ASSUMED(inductor_q, number, "Q_0", "unloaded Q of the tank inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("250", "rules-of-practice")), RW_INPUT(RW_FROM_TO(1.0, 1e5), RW_RULE("R6", "250, an estimate", "rules-of-practice"))},
     {ASSUMED(loss_tangent, number, "tan\u03b4", "loss tangent of tank and blocking capacitors"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("0.001", "rules-of-practice")), RW_INPUT(RW_FROM_TO(0.0, 0.5), RW_RULE("R6", "0.001", "rules-of-practice"))},
     {IN(grid_mutual, inductance, "M", "mutual inductance, tank inductor to grid winding"),
      RW_FORMULAS(RW_BY_METHOD("R7: grid swing over anode swing of the operating point, times the series reactance over w, three digits",
-                              "generator.frequency,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,valve.*,tank.inductance,tank.capacitance,tank.inductor_q,work.heat_power,work.loads.*,leads.inductance,leads.resistance", "rules-of-practice")),
+                              "generator.frequency,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,valve.*,"
+                                          "tank.inductance,tank.capacitance,tank.inductor_q,work.heat_power,work.loads.*,leads.inductance,"
+                                          "leads.resistance", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), RW_RULE("R7", "drives the grid as the operating point wants, to three digits", "rules-of-practice"))},
     {ASSUMED(grid_coupling, number, "k", "coupling factor of the grid winding"),
      RW_FORMULAS(RW_IS("0.3", "rules-of-practice")), RW_INPUT(RW_OVER_TO(0.0, 0.98), RW_RULE("R7", "0.3", "rules-of-practice"))},
@@ -73,7 +78,8 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk / sqrt(2) * tank.capacitor_current_rms", "ac-power"))},
     {CASE(capacitor_loss, power, "P_C", "loss in tank and blocking capacitors"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk^2 / 2 * " W " * tank.capacitance * tank.loss_tangent + "
-                       "tank.blocking_current_rms^2 * tank.loss_tangent / (" W " * tank.blocking_capacitance * (1 + tank.loss_tangent^2))", "ac-power"))},
+                       "tank.blocking_current_rms^2 * tank.loss_tangent / (" W " * tank.blocking_capacitance * (1 + tank.loss_tangent^2))",
+                                   "ac-power"))},
     {CASE(inductor_current_rms, current_rms, "I_L", "current of the tank inductor, leads and coil"), .uncertainty = 0.05,
      RW_FORMULAS(NETWORK)},
     {CASE(inductor_voltage_pk, voltage_pk, "V_L", "volts of the tank inductor"), .uncertainty = 0.05,
@@ -81,7 +87,8 @@ static const rw_item items[] = {
     {CASE(inductor_loss, power, "P_L", "loss in the tank inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("tank.inductor_current_rms^2 * " W " * tank.inductance / tank.inductor_q", "ac-power"))},
     {CASE(blocking_voltage_pk, voltage_pk, "V_b", "HT and RF peak across the blocking capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc + sqrt(2) * tank.blocking_current_rms / (" W " * tank.blocking_capacitance * sqrt(1 + tank.loss_tangent^2))", "ac-power"))},
+     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc + sqrt(2) * tank.blocking_current_rms / (" W " * tank.blocking_capacitance * sqrt(1 + "
+                 "tank.loss_tangent^2))", "ac-power"))},
     {CASE(blocking_current_rms, current_rms, "I_b", "RF current of the blocking capacitor"), .uncertainty = 0.05,
      RW_FORMULAS(NETWORK)},
     {CASE(choke_current_rms, current_rms, "I_ch", "RF current of the feed choke"), .uncertainty = 0.05,

@@ -80,7 +80,8 @@ static rw_status refine(struct cycle *cycle, int i, const moments *total, double
 	do {
 		if (piece->order == ORDER_MAX) {
 			if (cycle->n == PIECES_MAX) {
-				rw_status status = RW_RAISE(err, RW_E_NOSOLVE, "swing", "64 nodes a piece do not reach the tolerance %g for this swing", tolerance);
+				rw_status status = RW_RAISE(err, RW_E_NOSOLVE, "swing", "64 nodes a piece do not reach the tolerance %g for this swing",
+				    tolerance);
 				if (err)
 					err->residual = piece->error;
 				return refuse(err, status, "a swing that drives more than a faint current");
@@ -114,7 +115,8 @@ static rw_status check(const rw_valve_law *law, const rw_swing *swing, double to
 	double volts = swing->anode_voltage_dc + swing->anode_swing_pk + swing->grid_bias + swing->grid_swing_pk;
 	if (!isfinite(volts) || swing->anode_swing_pk < 0.0 || swing->grid_swing_pk < 0.0)
 		return refuse(err, RW_RAISE(err, RW_E_RANGE, "swing", "a swing is negative or not a number: anode %g V from %g V, grid %g V from %g V",
-		                            swing->anode_swing_pk, swing->anode_voltage_dc, swing->grid_swing_pk, swing->grid_bias), "swings of zero or more");
+		                            swing->anode_swing_pk, swing->anode_voltage_dc, swing->grid_swing_pk, swing->grid_bias),
+		                                        "swings of zero or more");
 	if (!(tolerance >= 1e-10 && tolerance <= 1e-3))
 		return refuse(err, RW_RAISE(err, RW_E_RANGE, "tolerance", "the tolerance %g is not accepted", tolerance), "1e-10 to 1e-3");
 	bool ideal = law->law == RW_LAW_IDEAL;

@@ -40,7 +40,8 @@ rw_status rw_valve_fit_rows(double mu, const rw_operation *rows, int n, rw_valve
 	double log_division, least;
 	RW_TRY(rw_least_find(scatter, &state, log(0.2), log(50.0), 1e-9, &log_division, &least, err));
 	if (log_division < log(0.21) || log_division > log(48.0))
-		return RW_RAISE(err, RW_E_NOSOLVE, "division", "the rows fit best at a division of %.3g, the end of the span searched", exp(log_division));
+		return RW_RAISE(err, RW_E_NOSOLVE, "division", "the rows fit best at a division of %.3g, the end of the span searched",
+		    exp(log_division));
 	state.strict = true;
 	RW_TRY(scatter(&state, log_division, &least, err));
 	for (int i = 0; i < n; i++) {

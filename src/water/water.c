@@ -69,7 +69,8 @@ rw_status rw_water_conductivity(double conductivity_25, double temperature, cons
 	RW_TRY(property(properties, PURE_CONDUCTIVITY, reference_temperature, &pure_25, err));
 	double salts = conductivity_25 - pure_25;
 	if (!(salts >= -0.01 * pure_25 && isfinite(salts))) {   /* sources of pure water at 25 degC agree to better than 1 % */
-		(void)RW_RAISE(err, RW_E_RANGE, "water.conductivity", "water of '%.4g uS/cm' at 25 degC would be purer than pure", conductivity_25 * 1e4);
+		(void)RW_RAISE(err, RW_E_RANGE, "water.conductivity", "water of '%.4g uS/cm' at 25 degC would be purer than pure",
+		    conductivity_25 * 1e4);
 		rw_error_expected(err, "at least %.4g uS/cm", pure_25 * 1e4);
 		rw_error_hint(err, "demineralised water mostly has 0.1 to 5 uS/cm");
 		return RW_E_RANGE;
@@ -122,7 +123,8 @@ static rw_status choose_bore(rw_water_branch_in *branch, double velocity_limit, 
 		return RW_OK;
 	}
 	double widest = standard_bores[N_BORES - 1];
-	(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "bore").text, "flow of '%.4g L/min' is too much for the widest standard hose, %.1f mm, at %.3g m/s",
+	(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "bore").text,
+	    "flow of '%.4g L/min' is too much for the widest standard hose, %.1f mm, at %.3g m/s",
 	               branch->flow * 6e4, widest * 1e3, velocity_limit);
 	rw_error_expected(err, "at most %.4g L/min", area(widest) * velocity_limit * 6e4);
 	rw_error_hint(err, "share the heat among more branches, or give the bore");
@@ -200,7 +202,8 @@ static rw_status outlet_temperature(const rw_water_in *in, int i, double heat, c
 {
 	double flow = in->branches[i].flow, inlet = in->inlet_temperature;
 	if (!(heat >= 0.0 && isfinite(heat)) || !(flow > 0.0)) {
-		(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "heat_taken").text, "heat of '%.6g W' in '%.6g L/min' has no outlet temperature", heat, flow * 6e4);
+		(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "heat_taken").text, "heat of '%.6g W' in '%.6g L/min' has no outlet temperature", heat,
+		    flow * 6e4);
 		rw_error_expected(err, "heat zero or more, flow more than zero");
 		rw_error_hint(err, "check the branch's flow and what it takes");
 		return RW_E_RANGE;
@@ -214,7 +217,8 @@ static rw_status outlet_temperature(const rw_water_in *in, int i, double heat, c
 	}
 	RW_TRY(surplus(&b, top, &at_top, err));
 	if (at_top < 0.0) {
-		(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "outlet_temperature").text, "water would boil: '%.4g kW' in '%.4g L/min' is more than it can carry",
+		(void)RW_RAISE(err, RW_E_RANGE, key_of(i, "outlet_temperature").text,
+		    "water would boil: '%.4g kW' in '%.4g L/min' is more than it can carry",
 		               heat * 1e-3, flow * 6e4);
 		rw_error_expected(err, "outlet at most %.1f degC", celsius(top));
 		rw_error_hint(err, "about %.3g L/min would carry it there; more for the outlet limit", flow * 6e4 / (1.0 + at_top));
@@ -226,7 +230,8 @@ static rw_status outlet_temperature(const rw_water_in *in, int i, double heat, c
 	return RW_OK;
 }
 
-static rw_status solve_leakage(const rw_water_in *in, int i, double voltage_dc, const rw_table *properties, rw_water_branch_case *out, rw_error *err)
+static rw_status solve_leakage(const rw_water_in *in, int i, double voltage_dc, const rw_table *properties, rw_water_branch_case *out,
+    rw_error *err)
 {
 	const rw_water_branch_in *branch = &in->branches[i];
 	out->leakage_cold = out->leakage_hot = out->leakage_loss = out->stress = 0.0;
@@ -248,7 +253,8 @@ static rw_status solve_leakage(const rw_water_in *in, int i, double voltage_dc, 
 	return RW_OK;
 }
 
-rw_status rw_water_solve(const rw_water_in *in, const double *heat, double voltage_dc, const rw_table *properties, rw_water_case *out, rw_error *err)
+rw_status rw_water_solve(const rw_water_in *in, const double *heat, double voltage_dc, const rw_table *properties, rw_water_case *out,
+    rw_error *err)
 {
 	rw_water_branch_case branches[RW_BRANCHES_MAX];
 	double heat_total = 0.0, leakage_loss = 0.0;

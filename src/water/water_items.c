@@ -74,7 +74,8 @@ static const rw_item items[] = {
 	                          "flow step and at least one",
 	                          "water.branches.*.heat_greatest,water.inlet_temperature,water.outlet_limit,water.flow_step", "iapws-sr6-08")),
 	 RW_INPUT(RW_OVER_TO(0.0, 1.0),
-	          RW_RULE("R11", "outlet at its limit with the hottest inlet and the greatest heat, up to the next 0.5 L/min", "rules-of-practice"))},
+	          RW_RULE("R11", "outlet at its limit with the hottest inlet and the greatest heat, up to the next 0.5 L/min",
+	                      "rules-of-practice"))},
 	{.key = "branches.*.bore", .offset = BRANCH_IN(bore), .list = BRANCHES, .type = RW_NUMBER, .role = RW_PART, .kind = &rw_kind_length,
 	 .symbol = "d", .text = "bore of its hoses",
 	 RW_FORMULAS(RW_BY_METHOD("least of 8, 10, 12.7, 16, 19 and 25.4 mm with the velocity at most at its limit",
@@ -82,18 +83,21 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_OVER_TO(0.0, 1.0), RW_RULE("R11", "smallest standard bore under 2 m/s", "rules-of-practice"))},
 	{.key = "branches.*.length", .offset = BRANCH_IN(length), .list = BRANCHES, .type = RW_NUMBER, .role = RW_PART, .kind = &rw_kind_length,
 	 .symbol = "l", .text = "length of each of its two hoses, at HT",
-	 RW_FORMULAS(METHOD_WHEN(AT_HT, "greater of volts / stress limit and conductivity at the outlet limit x section x volts / leakage limit, up to "
+	 RW_FORMULAS(METHOD_WHEN(AT_HT, "greater of volts / stress limit and conductivity at the outlet limit x section x volts / leakage "
+	     "limit, up to "
 	                         "the next length step and at least one",
 	                         "water.branches.*.voltage_greatest,water.branches.*.bore,water.stress_limit,water.leakage_limit,"
 	                         "water.conductivity,water.outlet_limit,water.length_step", "rules-of-practice")),
 	 RW_INPUT(RW_OVER_TO(0.0, 1000.0), .optional = true,
-	          RW_RULE("R11", "at HT: greater of volts/2.5 kV per m and what keeps each hose under 0.25 mA, up to the next 0.25 m", "rules-of-practice"))},
+	          RW_RULE("R11", "at HT: greater of volts/2.5 kV per m and what keeps each hose under 0.25 mA, up to the next 0.25 m",
+	                      "rules-of-practice"))},
 
 	/* results of the set */
 	{RW_NUMBER_OF(rw_water_set, flow_total, flow, "Q_tot", "flow of all branches"),
 	 .role = RW_RESULT, RW_FORMULAS(RW_IS("sum(water.branches.*.flow)", "definition"))},
 	{.key = "branches.*.heat_greatest", .offset = BRANCH_SET(heat_greatest), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
-	 .kind = &rw_kind_power, .symbol = "P_max", .text = "greatest heat of all cases", RW_FORMULAS(RW_IS("worst(water.branches.*.heat_taken)", "definition"))},
+	 .kind = &rw_kind_power, .symbol = "P_max", .text = "greatest heat of all cases",
+	     RW_FORMULAS(RW_IS("worst(water.branches.*.heat_taken)", "definition"))},
 	{.key = "branches.*.voltage_greatest", .offset = BRANCH_SET(voltage_greatest), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
 	 .kind = &rw_kind_voltage_dc, .symbol = "V_max", .text = "greatest volts along a hose: no load, mains high",
 	 RW_FORMULAS(RW_IS_WHEN(AT_HT, "supply.nominal_no_load_voltage_dc * cases.mains_high", "definition"),
@@ -121,12 +125,14 @@ static const rw_item items[] = {
 	{.key = "branches.*.leakage_cold", .offset = BRANCH_CASE(leakage_cold), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
 	 .scope = RW_PER_CASE, .uncertainty = 0.1, .kind = &rw_kind_current_dc, .symbol = "I_cold", .text = "leakage through the cold hose",
 	 RW_FORMULAS(METHOD_WHEN(AT_HT, "volts x conductivity at the inlet temperature x section / length; " CONDUCTIVITY,
-	                         "supply.voltage_dc,water.conductivity,water.inlet_temperature,water.branches.*.bore,water.branches.*.length", "iapws-sr6-08"),
+	                         "supply.voltage_dc,water.conductivity,water.inlet_temperature,water.branches.*.bore,water.branches.*.length",
+	                                     "iapws-sr6-08"),
 	             RW_IS_WHEN(AT_EARTH, "0 * water.leakage_limit", "definition"))},
 	{.key = "branches.*.leakage_hot", .offset = BRANCH_CASE(leakage_hot), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
 	 .scope = RW_PER_CASE, .uncertainty = 0.1, .kind = &rw_kind_current_dc, .symbol = "I_hot", .text = "leakage through the hot hose",
 	 RW_FORMULAS(METHOD_WHEN(AT_HT, "volts x conductivity at the outlet temperature x section / length; " CONDUCTIVITY,
-	                         "supply.voltage_dc,water.conductivity,water.branches.*.outlet_temperature,water.branches.*.bore,water.branches.*.length",
+	                         "supply.voltage_dc,water.conductivity,water.branches.*.outlet_temperature,water.branches.*.bore,"
+	                                     "water.branches.*.length",
 	                         "iapws-sr6-08"),
 	             RW_IS_WHEN(AT_EARTH, "0 * water.leakage_limit", "definition"))},
 	{.key = "branches.*.leakage_loss", .offset = BRANCH_CASE(leakage_loss), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
@@ -134,7 +140,8 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("supply.voltage_dc * (water.branches.*.leakage_cold + water.branches.*.leakage_hot)", "definition"))},
 	{.key = "branches.*.stress", .offset = BRANCH_CASE(stress), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT, .scope = RW_PER_CASE,
 	 .kind = &rw_kind_stress, .symbol = "E", .text = "volts along its hoses",
-	 RW_FORMULAS(RW_IS_WHEN(AT_HT, "supply.voltage_dc / water.branches.*.length", "definition"), RW_IS_WHEN(AT_EARTH, "0 * water.stress_limit", "definition"))},
+	 RW_FORMULAS(RW_IS_WHEN(AT_HT, "supply.voltage_dc / water.branches.*.length", "definition"),
+	     RW_IS_WHEN(AT_EARTH, "0 * water.stress_limit", "definition"))},
 };
 
 static const rw_list lists[] = {
@@ -151,7 +158,8 @@ static const rw_limit limits[] = {
 	{.key = "water.leakage_cold", .figure = "water.branches.*.leakage_cold", .limit = "water.leakage_limit", .sense = RW_AT_MOST, .when = AT_HT,
 	 .text = "leakage through the cold hose", .source = "hose-leakage-practice", .remedy = "longer hoses, purer water, or a narrower bore"},
 	{.key = "water.leakage_hot", .figure = "water.branches.*.leakage_hot", .limit = "water.leakage_limit", .sense = RW_AT_MOST, .when = AT_HT,
-	 .text = "leakage through the hot hose", .source = "hose-leakage-practice", .remedy = "longer hoses, purer water, more flow, or a narrower bore"},
+	 .text = "leakage through the hot hose", .source = "hose-leakage-practice",
+	     .remedy = "longer hoses, purer water, more flow, or a narrower bore"},
 	{.key = "water.stress", .figure = "water.branches.*.voltage_greatest / water.branches.*.length", .limit = "water.stress_limit",
 	 .sense = RW_AT_MOST, .when = AT_HT, .text = "volts along the hoses at no load, mains high", .source = "rules-of-practice",
 	 .remedy = "longer hoses"},

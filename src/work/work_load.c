@@ -30,7 +30,8 @@ rw_status rw_impedance_at(const rw_table *table, double frequency, rw_impedance 
 	double low, high, resistance;
 	rw_impedance_span(table, &low, &high);
 	if (!(frequency >= low && frequency <= high)) {
-		(void)RW_RAISE(err, RW_E_RANGE, "work.loads", "the frequency %.4g kHz is %s the measured table, which spans %.4g to %.4g kHz", frequency / 1e3,
+		(void)RW_RAISE(err, RW_E_RANGE, "work.loads", "the frequency %.4g kHz is %s the measured table, which spans %.4g to %.4g kHz",
+		    frequency / 1e3,
 		               below(table, frequency) ? "below" : "above", low / 1e3, high / 1e3);
 		rw_error_expected(err, "a table that spans the frequency");
 		rw_error_hint(err, "measure the coil over a wider span of frequency");

@@ -44,7 +44,8 @@ static const rule rules[] = {
 	 "the indentation of the entries around it", "line it up with them, or give the key above no value of its own"},
 	{"mapping values are not allowed in this context", NULL, 0, false, false, NULL, "holds a second ': '", "one 'key: value' a line",
 	 "put the value in quotes, or begin a new line"},
-	{"could not find expected ':'", NULL, 0, false, true, NULL, "has no ': ' behind it", "'key: value'", "write a colon and a space behind the key"},
+	{"could not find expected ':'", NULL, 0, false, true, NULL, "has no ': ' behind it", "'key: value'",
+	    "write a colon and a space behind the key"},
 	{"found unexpected end of stream", "while scanning a quoted scalar", 0, false, true, OPEN_QUOTE},
 	{"found unexpected document indicator", "while scanning a quoted scalar", 0, false, true, OPEN_QUOTE},
 	{NULL, "while parsing a quoted scalar", 0, false, false, ESCAPE},
@@ -55,7 +56,8 @@ static const rule rules[] = {
 	{NO_KEY, NULL, ':', true, false, NULL, "has no key before its ':'", "'key: value'", "write the key before the colon"},
 	{NO_KEY, NULL, '}', false, false, BRACKET},
 	{NO_KEY, NULL, ']', false, false, BRACKET},
-	{NO_KEY, NULL, 0, true, false, NULL, "is indented unlike the entries around it", "the indentation of the entries around it", "line it up with them"},
+	{NO_KEY, NULL, 0, true, false, NULL, "is indented unlike the entries around it", "the indentation of the entries around it",
+	    "line it up with them"},
 	{NO_KEY, NULL, 0, false, false, NULL, "stands behind a value that is complete", "the end of the line",
 	 "put the whole value in quotes, or mend the quotes"},
 	{NO_CONTENT, NULL, 0, false, false, CONTENT},
@@ -63,12 +65,14 @@ static const rule rules[] = {
 	 "close it, or part its entries by commas"},
 	{"did not find expected ',' or ']'", NULL, '\0', false, true, NULL, "opens a bracket that is not closed", "',' or ']'",
 	 "close it, or put the text in quotes"},
-	{"did not find expected <document start>", NULL, 0, false, false, NULL, "stands behind the end of the mapping", "one mapping and nothing behind it",
+	{"did not find expected <document start>", NULL, 0, false, false, NULL, "stands behind the end of the mapping",
+	    "one mapping and nothing behind it",
 	 "remove what follows, or move it into the mapping"},
 	{NULL, "while scanning a block scalar", 0, false, false, BLOCK},
 };
 
-static const rule fallback = {.subject = "the text", .what = "is not well formed", .expected = "'key: value'", .hint = "put the value in quotes"};
+static const rule fallback = {.subject = "the text", .what = "is not well formed", .expected = "'key: value'",
+    .hint = "put the value in quotes"};
 
 static bool matches(const rule *row, const yaml_parser_t *parser, char first, bool line_start)
 {

@@ -33,7 +33,8 @@ typedef struct rw_tree {
 /* Reads a text. All faults the scanner can get past are collected (errs, may be NULL); err is the first.
  * Every error has name, line, column, and source_line filled.
  * errs RW_E_SYNTAX, RW_E_KEY (duplicate), RW_E_MEMORY */
-RW_MUST_USE rw_status rw_yaml_read(rw_arena *arena, const char *name, const char *bytes, size_t n, rw_tree **out, rw_errors *errs, rw_error *err);
+RW_MUST_USE rw_status rw_yaml_read(rw_arena *arena, const char *name, const char *bytes, size_t n, rw_tree **out, rw_errors *errs,
+    rw_error *err);
 
 /* Reads a file whole (at most RW_YAML_BYTES_MAX). errs RW_E_IO, RW_E_SYNTAX, RW_E_MEMORY */
 RW_MUST_USE rw_status rw_file_read(rw_arena *arena, const char *path, char **bytes, size_t *n, rw_error *err);
