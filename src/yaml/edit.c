@@ -288,6 +288,17 @@ static void add_entries(const edit *e, manner how, size_t column, size_t follows
 		add_body(e, block_indent(e, column, follows), out);
 }
 
+/* Does a blank line stand before some key of the root? */
+static bool parted_by_blanks(const rw_tree *tree)
+{
+	for (const rw_node *node = tree->root->first; node; node = node->next) {
+		size_t at = node->key_at.start;
+		if (at >= 2 && tree->bytes[at - 1] == '\n' && (tree->bytes[at - 2] == '\n' || (at >= 3 && tree->bytes[at - 2] == '\r' && tree->bytes[at - 3] == '\n')))
+			return true;
+	}
+	return false;
+}
+
 static void add(const edit *e, manner how, rw_text *out)
 {
 	const rw_tree *tree = e->tree;
@@ -302,6 +313,8 @@ static void add(const edit *e, manner how, rw_text *out)
 	bool ended = next <= bom || tree->bytes[next - 1] == '\n';
 	rw_text_add_n(out, tree->bytes, next);
 	rw_text_add(out, ended ? "" : e->line_end);
+	if (!node->parent && node->first && strchr(e->rest, '.') && parted_by_blanks(tree))
+		rw_text_add(out, e->line_end);   /* a new section stands apart as the others do */
 	add_entries(e, how, column, next, out);
 	rw_text_add(out, ended ? e->line_end : "");
 	rw_text_add_n(out, tree->bytes + next, tree->n - next);
