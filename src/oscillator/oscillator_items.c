@@ -29,7 +29,7 @@ static const rw_item items[] = {
                  "over 70 % of its limit", "rules-of-practice"))},
     {PART(grid_leak, resistance, "R_g", "grid leak"),
      RW_FORMULAS(RW_BY_METHOD("R8: bias over grid current of the operating point, nearest E24",
-                 DESIGN_READS ",oscillator.half_angle,oscillator.anode_voltage_min", "rules-of-practice")),
+                 DESIGN_READS ",oscillator.half_angle,oscillator.anode_voltage_min,tank.inductance", "rules-of-practice")),
      RW_INPUT(RW_OVER_TO(0.0, 1e7), RW_RULE("R8", "bias over grid current, nearest E24 value", "rules-of-practice"))},
     {PART(grid_capacitance, capacitance, "C_g", "grid capacitor"),
      RW_FORMULAS(RW_IS("digits(10 / (2 * pi * generator.frequency * oscillator.grid_leak), 2)", "rules-of-practice")),
