@@ -84,6 +84,7 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	    {"coil.loss", "work coil", coil->loss, hand.inductor_rms2 * coil->resistance_empty},
 	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->capacitor_loss - leads->loss - coil->loss},
 	    {"filament.power", "filament", filament->power, none},
+	    {"filament.series_loss", "filament's series resistance", filament->series_loss, none},
 	};
 	memcpy(rows, all, sizeof all);
 	return sizeof all / sizeof all[0];
@@ -94,8 +95,8 @@ static double mains_power(const rw_chain *chain, int k)
 {
 	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
 	const rw_supply_case *supply = rw_chain_case(chain, "supply", k);
-	const rw_filament_in *filament = rw_chain_in(chain, "filament", 0);
-	return (supply->no_load_voltage_dc - supply->overlap_drop_dc) * supply->current_dc + set->iron_loss + filament->voltage_rms * filament->current_rms;
+	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
+	return (supply->no_load_voltage_dc - supply->overlap_drop_dc) * supply->current_dc + set->iron_loss + filament->power + filament->series_loss;
 }
 
 rw_status rw_chain_budget(rw_chain *chain, const char *leave_out, rw_error *err)

@@ -91,6 +91,7 @@ void *rw_chain_set(const rw_chain *chain, const char *room, int job);
 void *rw_chain_case(const rw_chain *chain, const char *room, int scase);
 void  rw_chain_set_done(rw_chain *chain, const char *room, int job);
 void  rw_chain_case_done(rw_chain *chain, const char *room, int scase);
+void  rw_chain_case_forget(rw_chain *chain, int scase);   /* its figures as if it had never been rated */
 rw_view rw_chain_view(const rw_chain *chain, int job, int scase);
 bool  rw_chain_given(const rw_chain *chain, const char *key, int job);
 void  rw_chain_mark_filled(rw_chain *chain, const char *room, const char *note);   /* open inputs whose member is filled now: chosen */

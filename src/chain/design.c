@@ -7,7 +7,7 @@
 #include "chain/followers.h"
 #include "chain/line.h"
 
-enum { STEPS_MAX = 10 };
+enum { STEPS_MAX = 10, BLEEDER_TURNS = 4 };
 
 static const double two_pi = 6.283185307179586476925287;
 
@@ -81,7 +81,8 @@ static rw_status choose_resonator(const match *m, double anode_swing_pk, rw_tank
 	const rw_line *line = m->line;
 	double outside = m->z.reactance / m->omega + line->leads->inductance, w = m->omega;
 	double fixed = m->z.resistance + line->leads->resistance;
-	if (isnan(tank->capacitance)) {
+	bool given = !isnan(tank->capacitance);
+	if (!given) {
 		double x = series_reactance(m, anode_swing_pk), wanted = 1.0 / (w * x);
 		if (!isnan(tank->inductance)) {
 			double r = fixed + w * tank->inductance / tank->inductor_q;
@@ -99,6 +100,12 @@ static rw_status choose_resonator(const match *m, double anode_swing_pk, rw_tank
 			return no_resonance(1.0 / (2.0 * r * w), err);
 		x = (1.0 + sqrt(under)) / (2.0 * w * tank->capacitance);
 		inductance = x / w - outside;
+	}
+	if (inductance <= 0.0 && given) {
+		(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "'capacitance' leaves no room for a tank inductor at the frequency wanted");
+		rw_error_expected(err, "less than %.4g nF, with which coil and leads alone resonate", 1e9 / (w * w * outside));
+		rw_error_hint(err, "leave it open, or give less");
+		return RW_E_NOSOLVE;
 	}
 	if (inductance <= 0.0)
 		return too_much_reactance(m, x, err);
@@ -142,6 +149,13 @@ static rw_status size_on(const rw_line *line, int load, rw_operating_point *poin
 	rw_oscillator_in *osc = line->oscillator;
 	match m;
 	bool volts_given = !isnan(osc->anode_voltage);
+	if (isnan(osc->anode_voltage) && 0.8 * valve->anode_voltage_max < 100.0) {
+		(void)RW_RAISE(err, RW_E_RANGE, "valve.anode_voltage_max", "rule R2 takes 0.8 of %.4g V down to whole 100 V, which leaves nothing",
+		    valve->anode_voltage_max);
+		rw_error_expected(err, "125 V or more, or 'oscillator.anode_voltage' given");
+		rw_error_hint(err, "check the unit");
+		return RW_E_RANGE;
+	}
 	osc->anode_voltage = or_rule(osc->anode_voltage, floor(0.8 * valve->anode_voltage_max / 100.0 + 1e-9) * 100.0);
 	RW_TRY(start_match(line, load, &m, err));
 	rw_valve_law law = rw_valve_law_of(valve);
@@ -249,6 +263,16 @@ static void fill_constants(const rw_line *line)
 	tank->phase_error_max = or_rule(tank->phase_error_max, two_pi / 36.0);
 }
 
+static rw_status check_constants(const rw_line *line, rw_error *err)
+{
+	if (line->tank->q_min < line->tank->q_max)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_VALUE, "tank.q_min", "'q_min' %.4g is not under 'q_max' %.4g", line->tank->q_min, line->tank->q_max);
+	rw_error_expected(err, "q_min under q_max");
+	rw_error_hint(err, "leave them out for 8 and 40");
+	return RW_E_VALUE;
+}
+
 static rw_status design_job(const rw_chain *chain, const rw_generator_in *generator, int *job, rw_error *err)
 {
 	*job = 0;
@@ -268,18 +292,35 @@ static rw_status design_job(const rw_chain *chain, const rw_generator_in *genera
 	return RW_E_VALUE;
 }
 
-static rw_status choose_supply(const rw_line *line, const rw_operating_point *point, rw_error *err)
+/* Supply for a current of the bleeder beside the valve's, and the bleeder for that supply. */
+static rw_status choose_with_bleeder(const rw_line *line, const rw_operating_point *point, double bleeder_current, rw_error *err)
 {
-	rw_protection_in *protection = line->protection;
 	rw_mains mains = rw_line_mains(line);
-	protection->bleeder_current = or_rule(protection->bleeder_current, 5e-3);
-	line->supply->duty_voltage_dc = or_rule(line->supply->duty_voltage_dc, rw_round_digits(line->oscillator->anode_voltage, 4));
 	line->supply->duty_current_dc = or_rule(line->supply->duty_current_dc,
-	    rw_round_digits(point->currents.anode_current_dc + protection->bleeder_current, 3));
+	    rw_round_digits(point->currents.anode_current_dc + bleeder_current, 3));
 	RW_TRY(rw_supply_choose(line->supply, &mains, err));
 	rw_supply_set set;
 	RW_TRY(rw_supply_set_solve(line->supply, &mains, &set, err));
-	return rw_protection_choose(protection, set.nominal_no_load_voltage_dc * mains.high, line->tank->blocking_capacitance, err);
+	return rw_protection_choose(line->protection, set.nominal_no_load_voltage_dc * mains.high, line->tank->blocking_capacitance, err);
+}
+
+static rw_status choose_supply(const rw_line *line, const rw_operating_point *point, rw_error *err)
+{
+	line->protection->bleeder_current = or_rule(line->protection->bleeder_current, 5e-3);
+	line->supply->duty_voltage_dc = or_rule(line->supply->duty_voltage_dc, rw_round_digits(line->oscillator->anode_voltage, 4));
+	const rw_supply_in supply = *line->supply;
+	const rw_protection_in protection = *line->protection;
+	double current = protection.bleeder_current;
+	for (int turn = 0; turn < BLEEDER_TURNS; turn++) {   /* a bleeder set by its time takes more than the least current */
+		*line->supply = supply;
+		*line->protection = protection;
+		RW_TRY(choose_with_bleeder(line, point, current, err));
+		double taken = fmax(protection.bleeder_current, line->supply->duty_voltage_dc / line->protection->bleeder_resistance);
+		if (taken <= 1.05 * current)
+			break;
+		current = taken;
+	}
+	return RW_OK;
 }
 
 /* Heat in the work of the state the set is sized on, nominal mains, with the parts as they stand; 0 when it does not oscillate. */
@@ -294,6 +335,7 @@ static rw_status heat_now(rw_chain *chain, int job, int load, double *heat, rw_e
 	RW_TRY(rw_line_rate(chain, scase, chain->work, err));
 	*heat = chain->solution->why_not[scase] ? 0.0 : ((const rw_work_case *)rw_chain_case(chain, "work", scase))->heat;
 	chain->solution->why_not[scase] = NULL;
+	rw_chain_case_forget(chain, scase);   /* a trial: nothing of it may be taken for the frozen set's */
 	return RW_OK;
 }
 
@@ -331,6 +373,13 @@ static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err
 		chain->job_at_fault = j;
 		RW_TRY(rw_line_of(chain, j, &line, err));
 		chain->judged_load[j] = j == design ? load : heaviest(&line, chain->work);
+		bool none = line.work->n_loads < 2;
+		if (none) {
+			(void)RW_RAISE(err, RW_E_VALUE, "work.loads", "job '%s' has no load state with work in the coil", chain->full->job_names[j]);
+			rw_error_expected(err, "the empty coil and at least one loaded state");
+			rw_error_hint(err, "measure the coil with the work in it");
+			return RW_E_VALUE;
+		}
 	}
 	chain->job_at_fault = design;
 	return RW_OK;
@@ -362,6 +411,7 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	chain->job_at_fault = job;
 	RW_TRY(rw_line_of(chain, job, &line, err));
 	fill_constants(&line);
+	RW_TRY(check_constants(&line, err));
 	RW_TRY(pick_state(chain, &line, &point, &load, err));
 	RW_TRY(raise_supply(chain, &line, &point, load, err));
 	if (!generator->design_job[0])

@@ -94,12 +94,39 @@ static void name_branch(const rw_chain *chain, rw_error *err)
 	snprintf(err->key, sizeof err->key, "water.branches.%s.%s", chain->full->part[r][0].names[0][place - 1], member);
 }
 
+static rw_status refuse_branch(const rw_chain *chain, int branch, const char *member, const char *what, const char *expected, rw_error *err)
+{
+	int r = rw_registry_find(chain->base->stages->registry, "water");
+	char key[96];
+	snprintf(key, sizeof key, "water.branches.%s.%s", chain->full->part[r][0].names[0][branch], member);
+	(void)RW_RAISE(err, RW_E_VALUE, key, "%s", what);
+	rw_error_expected(err, "%s", expected);
+	rw_error_hint(err, "let a second branch take a given heat: 'takes: given' and its share as 'heat'");
+	return RW_E_VALUE;
+}
+
+/* The heat of a part goes to one branch, and a given heat only where it is asked for: else heat would be counted twice or dropped. */
+static rw_status check_branches(const rw_chain *chain, const rw_water_in *in, rw_error *err)
+{
+	for (int b = 0; b < in->n_branches; b++) {
+		if (in->branches[b].takes == RW_TAKES_GIVEN)
+			continue;
+		if (!isnan(in->branches[b].heat))
+			return refuse_branch(chain, b, "heat", "a heat is given to a branch that takes another", "no 'heat' here, or 'takes: given'", err);
+		for (int other = 0; other < b; other++)
+			if (in->branches[other].takes == in->branches[b].takes)
+				return refuse_branch(chain, b, "takes", "a branch before this one takes the same heat already", "one branch for each part", err);
+	}
+	return RW_OK;
+}
+
 rw_status rw_water_follow(rw_chain *chain, rw_error *err)
 {
 	rw_water_in *in = rw_chain_in(chain, "water", 0);
 	rw_water_set *set = rw_chain_set(chain, "water", 0);
 	const rw_solution *s = chain->solution;
 	bool any = false;
+	RW_TRY(check_branches(chain, in, err));
 	rw_water_choose_assumed(in);
 	for (int k = 0; k < s->n_cases; k++)
 		any = any || !s->why_not[k];

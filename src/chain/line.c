@@ -102,8 +102,13 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 	double voltage = c->set->nominal_no_load_voltage_dc * c->factor;
 	for (int turn = 0; turn < 30; turn++) {
 		double next;
-		RW_TRY(rw_supply_voltage(c->line->supply, c->set, c->factor, current_dc + voltage / c->line->protection->bleeder_resistance, &next,
-		    err));
+		double total = current_dc + voltage / c->line->protection->bleeder_resistance;
+		rw_status status = rw_supply_voltage(c->line->supply, c->set, c->factor, total, &next, err);
+		if (status == RW_E_RANGE) {   /* more than it gives into a short: on the way to the balance no fault, only no volts */
+			*voltage_dc = 0.0;
+			return RW_OK;
+		}
+		RW_TRY(status);
 		bool settled = fabs(next - voltage) <= 1e-14 * fabs(next);
 		voltage = next;
 		if (settled)
@@ -174,6 +179,18 @@ static double name_case(rw_chain *chain, const rw_line *line, int scase)
 	return this->mains_factor;
 }
 
+static rw_status less_than_empty(const rw_line *line, int load, double frequency, const rw_impedance *z, const rw_impedance *empty,
+    rw_error *err)
+{
+	char key[64];
+	snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
+	(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s' has less resistance than the empty coil at %.4g kHz: %.4g ohm, %.4g ohm",
+	    line->load_name[load], frequency / 1e3, z->resistance, empty->resistance);
+	rw_error_expected(err, "a load state in which the work takes heat");
+	rw_error_hint(err, "check its table and that of '%s'", line->load_name[line->empty]);
+	return RW_E_RANGE;
+}
+
 /* What follows from the balance: stresses, coil, work, leads, mains. */
 static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, const rw_tank_tuning *tuning, double factor, rw_work *work,
     rw_error *err)
@@ -187,13 +204,20 @@ static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, co
 	RW_TRY(rw_tank_solve(line->tank, &load, tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
 	RW_TRY(rw_line_impedance(line, load_state, tuning->frequency, &z, err));
 	RW_TRY(rw_line_impedance(line, line->empty, tuning->frequency, &empty, err));
+	if (z.resistance < empty.resistance)
+		return less_than_empty(line, load_state, tuning->frequency, &z, &empty, err);
 	fill_coil(&z, &empty, tank->inductor_current_rms, rw_chain_case(chain, "coil", scase));
-	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = tank->inductor_current_rms * tank->inductor_current_rms * (z.resistance - empty.resistance);
+	double i2 = tank->inductor_current_rms * tank->inductor_current_rms;
+	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = i2 * (z.resistance - empty.resistance);
 	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, tank->inductor_current_rms,
 	    rw_chain_case(chain, "leads", scase), err));
 	rw_mains mains = rw_line_mains(line);
 	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
-	RW_TRY(rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total, rw_chain_case(chain, "supply", scase), err));
+	rw_status status = rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total,
+	    rw_chain_case(chain, "supply", scase), err);
+	if (status == RW_E_RANGE && err && total > 2.0 * oscillator->anode_current_dc)
+		snprintf(err->key, sizeof err->key, "protection.bleeder_resistance");   /* most of the current is the bleeder's */
+	RW_TRY(status);
 	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss =
 	    oscillator->anode_voltage_dc * oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line->generator->plane, scase);

@@ -31,6 +31,15 @@ void rw_chain_case_done(rw_chain *chain, const char *room, int scase) { chain->s
 
 rw_view rw_chain_view(const rw_chain *chain, int job, int scase) { return (rw_view){chain->full, chain->solution, job, scase}; }
 
+void rw_chain_case_forget(rw_chain *chain, int scase)
+{
+	const rw_registry *registry = chain->base->stages->registry;
+	for (int r = 0; r < registry->n_rooms; r++) {
+		chain->solution->solved[r][scase] = false;
+		rw_room_blank(registry->rooms[r], NULL, NULL, chain->solution->kase[r][scase]);
+	}
+}
+
 bool rw_chain_given(const rw_chain *chain, const char *key, int job)
 {
 	rw_view view = rw_chain_view(chain, job, RW_NO_CASE);

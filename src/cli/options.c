@@ -62,11 +62,12 @@ void rw_options_read(rw_options *o, int argc, char **argv, unsigned takes, const
 		if (strchr(letters, all[i].key))
 			table[n++] = all[i];
 	const struct argp argp = {n ? table : NULL, parse, arguments, words, NULL, NULL, NULL};
-	char name[64];
+	char name[64], *own = argv[0];
 	snprintf(name, sizeof name, "rfwright %s", argv[0]);
 	argv[0] = name;   /* what usage lines begin with */
 	*o = (rw_options){.format = "text", .depth = 2, .takes = takes};
 	argp_parse(&argp, argc, argv, 0, NULL, o);
+	argv[0] = own;
 }
 
 int rw_options_format(const rw_cli *cli, const rw_options *o, bool csv_too)

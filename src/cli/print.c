@@ -115,7 +115,10 @@ int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, cons
 	snprintf(load, sizeof load, "%s", sized->load_name);
 	if (name) {
 		const char *slash = strchr(name, '/');
-		bool is_level = !slash && (strcmp(name, "low") == 0 || strcmp(name, "nominal") == 0 || strcmp(name, "high") == 0);
+		bool is_load = false;
+		for (int k = 0; k < s->n_cases; k++)
+			is_load = is_load || strcmp(s->cases[k].load_name, name) == 0;
+		bool is_level = !slash && !is_load && (strcmp(name, "low") == 0 || strcmp(name, "nominal") == 0 || strcmp(name, "high") == 0);
 		if (slash) {
 			snprintf(load, sizeof load, "%.*s", (int)(slash - name), name);
 			snprintf(level, sizeof level, "%s", slash + 1);

@@ -443,7 +443,8 @@ static void put_csv_row(void *context, rw_slot slot)
 	const rw_item *item = rw_slot_item(r->view.design, slot);
 	static const char *const mains[] = {"low", "nominal", "high"};
 	char key[160], value[64] = "";
-	if (r->view.scase >= 0 && slot.scase == RW_NO_CASE)
+	bool set_again = r->view.scase < 0 && r->view.job > 0 && !r->view.design->registry->rooms[slot.room]->per_job;
+	if (set_again || (r->view.scase >= 0 && slot.scase == RW_NO_CASE))
 		return;
 	rw_slot_path(r->view.design, slot, key, sizeof key);
 	double x = rw_slot_get(&r->view, slot);

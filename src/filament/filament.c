@@ -147,7 +147,9 @@ static rw_status choose_measure(rw_filament_in *in, rw_error *err)
 {
 	bool limited = !isnan(in->start_limit), measured = in->start_measure == RW_START_RMS || in->start_measure == RW_START_PEAK;
 	if (limited && !measured)
-		return missing(err, "filament.start_measure", "'start_measure' is open: a 'start_limit' is given, but not whether rms or peak",
+		return missing(err, "filament.start_measure", in->start_measure == RW_START_NONE ? "'start_measure' is none, but a 'start_limit' "
+		    "stands, in the file or the library"
+		                                               : "'start_measure' is open: a 'start_limit' is given, but not whether rms or peak",
 		               "rms or peak, as the valve's maker means it", "ask the maker: the two differ by up to 2.8 times");
 	if (!limited && measured)
 		return missing(err, "filament.start_limit", "'start_limit' is open: it is told how the maker means it, but not how much it is",
@@ -190,7 +192,8 @@ rw_status rw_filament_choose(rw_filament_in *in, int cathode, double mains_frequ
 rw_status rw_filament_set_solve(const rw_filament_in *in, double mains_frequency, rw_filament_set *out, rw_error *err)
 {
 	double x = in->series_reactance, rs = in->series_resistance;
-	rw_filament_set set = {.hot_resistance = in->voltage_rms / in->current_rms, .power = in->voltage_rms * in->current_rms};
+	rw_filament_set set = {.hot_resistance = in->voltage_rms / in->current_rms, .power = in->voltage_rms * in->current_rms,
+	                       .series_loss = in->current_rms * in->current_rms * in->series_resistance};
 	if (!(hypot(rs, x) > 0.0)) {
 		(void)RW_RAISE(err, RW_E_RANGE, "filament.series_reactance",
 		    "'series_reactance' and 'series_resistance' are both 0: nothing limits a short at the pins");

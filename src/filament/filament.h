@@ -23,6 +23,7 @@ typedef struct rw_filament_in {
 typedef struct rw_filament_set {
 	double hot_resistance, cold_resistance;   /* ohm */
 	double power;                             /* W */
+	double series_loss;                       /* W in the series resistance, hot */
 	double transformer_voltage_rms;           /* V: EMF behind the reactance */
 	double start_current_rms;                 /* A, dead cold, steady */
 	double start_current_pk;                  /* A, dead cold, worst closing angle */

@@ -57,6 +57,8 @@ static const rw_item items[] = {
 	{SET(cold_resistance, resistance, "R_c", "filament, dead cold"),
 	    RW_FORMULAS(RW_IS("filament.hot_resistance / filament.cold_ratio", PRACTICE))},
 	{SET(power, power, "P_f", "filament power, hot"), RW_FORMULAS(RW_IS("filament.voltage_rms * filament.current_rms", CIRCUIT))},
+	{SET(series_loss, power, "P_s", "loss in the filament's series resistance, hot"),
+	 RW_FORMULAS(RW_IS("filament.current_rms^2 * filament.series_resistance", CIRCUIT))},
 	{SET(transformer_voltage_rms, voltage_rms, "E", "no-load volts of the filament transformer"),
 	 RW_FORMULAS(RW_IS("filament.current_rms * sqrt((filament.hot_resistance + filament.series_resistance)^2 + "
 	     "filament.series_reactance^2)", CIRCUIT))},

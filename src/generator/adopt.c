@@ -67,7 +67,8 @@ static bool wanted(adoption *a, rw_slot slot, const rw_origin *origin)
 	rw_slot_path(a->view->design, slot, path, sizeof path);
 	for (int k = 0; k < a->n_keys; k++) {
 		size_t n = strlen(a->keys[k]);
-		bool below = strncmp(key, a->keys[k], n) == 0 && key[n] == '.';   /* a whole room or element */
+		bool below = (strncmp(key, a->keys[k], n) == 0 && key[n] == '.') ||   /* a whole room or element */
+		             (strncmp(path, a->keys[k], n) == 0 && path[n] == '.');
 		if (strcmp(a->keys[k], key) == 0 || strcmp(a->keys[k], path) == 0 || below)
 			return a->met[k] = true;
 	}

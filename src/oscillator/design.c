@@ -98,6 +98,13 @@ static rw_status find_point(point_search *s, rw_error *err)
 			wanted = s->point->tank_power;
 		}
 	}
+	if (!isfinite(best)) {
+		(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_voltage_min", "no swing is left between %.4g kV and the least anode volts",
+		    s->anode_voltage_dc / 1e3);
+		rw_error_expected(err, "least anode volts well under the anode volts; mostly 0.12 of them");
+		rw_error_hint(err, "leave 'anode_voltage_min' open, or raise 'anode_voltage'");
+		return RW_E_NOSOLVE;
+	}
 	return too_weak(s, wanted, best, err);
 }
 

@@ -168,7 +168,7 @@ rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_wor
 			double residual;
 			RW_TRY(refine(&fine_one, swing_before, swing, &at->swing_pk, &residual, err));
 			at->stable = stable;
-			b.evaluations += fine_one.evaluations - b.evaluations;
+			b.evaluations = fine_one.evaluations;
 			if (stable && !found && scan->loop_gain > 1.0) {   /* the first one a build-up from nothing meets */
 				found = true;
 				scan->residual = residual;

@@ -132,6 +132,13 @@ rw_status rw_supply_choose(rw_supply_in *in, const rw_mains *mains, rw_error *er
 	double ux;
 	choose_constants(&full);
 	RW_TRY(need_duty(&full, err));
+	if (full.secondary_steps_added != floor(full.secondary_steps_added)) {
+		(void)RW_RAISE(err, RW_E_VALUE, "supply.secondary_steps_added", "'secondary_steps_added' %.4g is not a whole number",
+		    full.secondary_steps_added);
+		rw_error_expected(err, "a whole number of steps");
+		rw_error_hint(err, "leave it open, or give the secondary itself");
+		return RW_E_VALUE;
+	}
 	RW_TRY(short_circuit_reactance(&full, &ux, err));
 	if (isnan(full.secondary_voltage_rms))
 		RW_TRY(choose_voltage(&full, mains, ux, err));

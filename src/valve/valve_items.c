@@ -8,7 +8,7 @@
 #define CHOICE(member, text_) \
 	.key = #member, .offset = offsetof(rw_valve_in, member), .type = RW_CHOICE, .role = RW_PART, .scope = RW_PER_SET, .symbol = "", .text = (text_)
 
-static const char *const laws[] = {"divided", "ideal", NULL};
+static const char *const laws[] = {"divided", NULL};
 static const char *const cathodes[] = {"thoriated", "tungsten", "oxide", NULL};
 
 static const rw_item items[] = {

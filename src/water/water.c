@@ -127,7 +127,7 @@ static rw_status choose_bore(rw_water_branch_in *branch, double velocity_limit, 
 	    "flow of '%.4g L/min' is too much for the widest standard hose, %.1f mm, at %.3g m/s",
 	               branch->flow * 6e4, widest * 1e3, velocity_limit);
 	rw_error_expected(err, "at most %.4g L/min", area(widest) * velocity_limit * 6e4);
-	rw_error_hint(err, "share the heat among more branches, or give the bore");
+	rw_error_hint(err, "give the bore, or a second branch a given share of the heat");
 	return RW_E_RANGE;
 }
 
