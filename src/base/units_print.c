@@ -37,7 +37,7 @@ const char *rw_units_customary(const rw_units *units, const rw_kind *kind, doubl
 static void spell(const char *name, char *out, size_t room)
 {
 	static const struct { const char *from, *to; } spelling[] = {
-		{"degC", "\u00B0C"}, {"degF", "\u00B0F"}, {"deg", "\u00B0"}, {"ohm", "\u03A9"}, {"/kg/K", "/(kg\u00B7K)"},
+		{"degC", "\u00B0C"}, {"degF", "\u00B0F"}, {"deg", "\u00B0"}, {"ohm", "\u03A9"}, {"/kg/K", "/(kg\u00B7K)"}, {"/m/K", "/(m\u00B7K)"},
 		{"^1.5", "\u00B9\u00B7\u2075"}, {"3", "\u00B3"}, {".", "\u00B7"},
 	};
 	size_t used = 0;

@@ -37,6 +37,7 @@ int rw_cmd_check(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_explain(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_adopt(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_valve(const rw_cli *cli, int argc, char **argv);
+int rw_cmd_material(const rw_cli *cli, int argc, char **argv);
 
 /* session.c: each prints its error and returns an exit code; 0 is fine. The session must be released whatever they return. */
 void rw_session_init(rw_session *session);
@@ -58,6 +59,18 @@ void rw_options_read(rw_options *o, int argc, char **argv, unsigned takes, const
 int  rw_options_format(const rw_cli *cli, const rw_options *o, bool csv_too);    /* 0, or prints and returns 2 */
 int  rw_put_json(const rw_cli *cli, const rw_session *session);
 int  rw_on_solved(const rw_cli *cli, const rw_options *o, int (*then)(const rw_cli *cli, const rw_options *o, rw_session *session));
+
+/* entries.c: what the commands on the shelves of the library share. */
+enum { RW_ENTRY_ACTIONS_MAX = 8 };
+typedef struct rw_entry_action {
+	const char *name;
+	bool takes_name;                                          /* of an entry, behind it */
+	int (*run)(const rw_cli *cli, rw_session *session, const char *name);   /* base is open; name NULL where none is taken */
+} rw_entry_action;
+int         rw_entry_command(const rw_cli *cli, const rw_entry_action *actions, int n, const char *usage, int argc, char **argv);
+int         rw_entry_show(const rw_cli *cli, rw_session *session, const char *shelf, const char *name);
+int         rw_entry_report(const rw_cli *cli, const rw_error *err);      /* prints; 2 for a name that is not there */
+const char *rw_entry_value(const rw_entry *entry, const char *key);       /* as written; a dash where there is none */
 
 /* print.c */
 void rw_print_error(const rw_cli *cli, const rw_error *err);

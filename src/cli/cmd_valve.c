@@ -1,35 +1,23 @@
 #include <math.h>
-#include <string.h>
 
 #include "cli/cli.h"
 #include "valve/valve.h"
 
-static int report(const rw_cli *cli, const rw_error *err)
+static int list(const rw_cli *cli, rw_session *session, const char *name)
 {
-	rw_print_error(cli, err);
-	return err->status == RW_E_KEY && err->line == 0 ? 2 : rw_status_exit_code(err->status);
-}
-
-static const char *fact_value(const rw_entry *entry, const char *key)
-{
-	const rw_fact *fact = rw_entry_fact(entry, key);
-	return fact ? fact->value : "\u2014";
-}
-
-static int list(const rw_cli *cli, rw_session *session)
-{
+	(void)name;
 	const char *const headings[] = {"Valve", "What it is", ">Anode", ">Greatest V", ">mu", "Law from"};
 	rw_grid *grid = rw_grid_new(headings, 6);
 	rw_error err;
 	for (int i = 0; i < rw_library_count(session->base.library, "valves"); i++) {
 		const rw_entry *entry;
-		const char *name = rw_library_name(session->base.library, "valves", i);
-		if (rw_library_entry(session->base.library, &session->arena, "valves", name, &entry, &err) != RW_OK)
-			return report(cli, &err);
+		if (rw_library_entry(session->base.library, &session->arena, "valves", rw_library_name(session->base.library, "valves", i), &entry,
+		    &err) != RW_OK)
+			return rw_entry_report(cli, &err);
 		const rw_fact *law = rw_entry_fact(entry, "perveance");
-		rw_grid_row(grid, (const char *const[]){entry->name, entry->title, fact_value(entry, "anode_dissipation_max"),
-		    fact_value(entry, "anode_voltage_max"),
-		                                        fact_value(entry, "mu"), law ? law->status : "\u2014"});
+		rw_grid_row(grid, (const char *const[]){entry->name, entry->title, rw_entry_value(entry, "anode_dissipation_max"),
+		                                        rw_entry_value(entry, "anode_voltage_max"), rw_entry_value(entry, "mu"),
+		                                                    law ? law->status : "\u2014"});
 	}
 	rw_grid_print(grid);
 	printf("Data from memory and invented data are unverified wherever they are used: read the maker's sheet.\n");
@@ -38,29 +26,7 @@ static int list(const rw_cli *cli, rw_session *session)
 
 static int show(const rw_cli *cli, rw_session *session, const char *name)
 {
-	const char *const headings[] = {"Block", "Figure", ">Value", "Status", "Source"};
-	const rw_entry *entry;
-	rw_error err;
-	if (rw_library_entry(session->base.library, &session->arena, "valves", name, &entry, &err) != RW_OK)
-		return report(cli, &err);
-	printf("%s: %s   SHA-256 %.12s\n\n", entry->name, entry->title, entry->digest);
-	rw_grid *grid = rw_grid_new(headings, 5);
-	for (int i = 0; i < entry->n_facts; i++) {
-		const rw_fact *f = &entry->facts[i];
-		const char *value = strchr(f->value, '\n') ? "table" : f->value;
-		rw_grid_row(grid, (const char *const[]){f->block, f->key, value, f->status, f->source});
-	}
-	rw_grid_print(grid);
-	putchar('\n');
-	for (int i = 0; i < entry->n_facts; i++) {
-		bool told = false;
-		for (int k = 0; k < i; k++)
-			told = told || strcmp(entry->facts[k].source, entry->facts[i].source) == 0;
-		const rw_source *source = rw_library_source(session->base.library, entry->facts[i].source);
-		if (!told && source)
-			printf("%s: %s (%s)\n", source->key, source->text, source->status);
-	}
-	return 0;
+	return rw_entry_show(cli, session, "valves", name);
 }
 
 static const rw_column operation_columns[6] = {
@@ -112,11 +78,11 @@ static int fit(const rw_cli *cli, rw_session *session, const char *name)
 	int n = 0;
 	if (rw_library_entry(session->base.library, &session->arena, "valves", name, &entry, &err) != RW_OK ||
 	    operation_rows(session, entry, rows, &n, &mu, &err) != RW_OK)
-		return report(cli, &err);
+		return rw_entry_report(cli, &err);
 	for (int i = 0; i < 16; i++)
 		all.used[i] = i < n;
 	if (rw_valve_fit_rows(mu, rows, n, &all, &err) != RW_OK)
-		return report(cli, &err);
+		return rw_entry_report(cli, &err);
 	char p[64];
 	rw_units_print(session->units, &rw_kind_perveance, all.perveance, 3, p, sizeof p);
 	printf("%s: divided law at \u03bc %g: P %s, d %.2f, from %d row%s of typical operation\n\n", entry->name, mu, p, all.division, n,
@@ -141,27 +107,6 @@ int rw_cmd_valve(const rw_cli *cli, int argc, char **argv)
 	static const char usage[] = "Usage: rfwright valve list | show NAME | fit NAME\n"
 	                            "list: the library. show: every figure with status and source. fit: the law fitted to typical operation, "
 	                                        "with its errors.\n";
-	if (argc == 2 && strcmp(argv[1], "--help") == 0) {
-		fputs(usage, stdout);
-		return 0;
-	}
-	bool wants_list = argc == 2 && strcmp(argv[1], "list") == 0;
-	bool wants_show = argc == 3 && strcmp(argv[1], "show") == 0, wants_fit = argc == 3 && strcmp(argv[1], "fit") == 0;
-	if (!wants_list && !wants_show && !wants_fit) {
-		const char *nearest = argc > 1 ? rw_text_nearest(argv[1], (const char *const[]){"list", "show", "fit"}, 3) : NULL;
-		if (nearest && strcmp(nearest, argv[1]) != 0)
-			(void)rw_usage_error(cli, "there is no 'valve %s'; did you mean 'valve %s'?", argv[1], nearest);
-		else if (nearest)
-			(void)rw_usage_error(cli, "'valve %s' wants %s behind it", nearest,
-			    strcmp(nearest, "list") == 0 ? "nothing" : "the name of one valve");
-		fputs(usage, stderr);
-		return 2;
-	}
-	rw_session session;
-	rw_session_init(&session);
-	int code = rw_session_base(&session, cli);
-	if (code == 0)
-		code = wants_list ? list(cli, &session) : wants_show ? show(cli, &session, argv[2]) : fit(cli, &session, argv[2]);
-	rw_session_release(&session);
-	return code;
+	static const rw_entry_action actions[] = {{"list", false, list}, {"show", true, show}, {"fit", true, fit}};
+	return rw_entry_command(cli, actions, 3, usage, argc, argv);
 }

@@ -22,6 +22,7 @@ static const rw_command commands[] = {
     {"explain", "FILE KEY...", "the working of a figure, back to what is given", rw_cmd_explain},
     {"adopt", "FILE [KEY...]", "write chosen values into the file", rw_cmd_adopt},
     {"valve", "list | show NAME | fit NAME", "valves of the library", rw_cmd_valve},
+    {"material", "list | show NAME", "materials of the library", rw_cmd_material},
 };
 
 enum { N_COMMANDS = sizeof commands / sizeof commands[0] };
@@ -34,7 +35,7 @@ static void put_help(FILE *out)
 	for (int i = 0; i < N_COMMANDS; i++)
 		fprintf(out, "  %-8s %-28s %s\n", commands[i].name, commands[i].arguments, commands[i].text);
 	fprintf(out, "\nOptions\n"
-	             "  --data DIR   folder of valves, tables and sources (else RFWRIGHT_DATA, else the installed one)\n"
+	             "  --data DIR   folder of valves, materials, tables, sources (else RFWRIGHT_DATA, else the installed one)\n"
 	             "  --debug      say where in the program an error was raised\n"
 	             "  --help       this text; 'rfwright COMMAND --help' for one command\n"
 	             "  --version\n\n"

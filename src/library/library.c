@@ -5,9 +5,9 @@
 
 #include "library/library_internal.h"
 
-enum { SHELVES = 2, NAME_MAX_BYTES = 60 };
+enum { SHELVES = 3, NAME_MAX_BYTES = 60 };
 
-static const char *const shelf_names[SHELVES] = {"valves", "tables"};
+static const char *const shelf_names[SHELVES] = {"valves", "materials", "tables"};
 
 struct shelf {
 	int n;

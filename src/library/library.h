@@ -35,7 +35,7 @@ typedef struct rw_library rw_library;
 RW_MUST_USE rw_status rw_library_open(rw_arena *arena, const char *dir, rw_library **out, rw_error *err);
 const char *rw_library_dir(const rw_library *library);
 
-/* Names of the entries in a shelf ("valves", "tables"), sorted. */
+/* Names of the entries in a shelf ("valves", "materials", "tables"), sorted. */
 int         rw_library_count(const rw_library *library, const char *shelf);
 const char *rw_library_name(const rw_library *library, const char *shelf, int i);
 

@@ -50,8 +50,8 @@ static double number(bench *b, const rw_entry *entry, const char *key, const rw_
 static void test_every_entry(void **state)
 {
 	bench *b = *state;
-	static const char *const shelves[] = {"valves", "tables"};
-	for (int s = 0; s < 2; s++) {
+	static const char *const shelves[] = {"valves", "materials", "tables"};
+	for (int s = 0; s < 3; s++) {
 		assert_true(rw_library_count(b->library, shelves[s]) > 0);
 		for (int i = 0; i < rw_library_count(b->library, shelves[s]); i++) {
 			const rw_entry *entry;
@@ -242,7 +242,7 @@ static void test_bad_folder(void **state)
 {
 	bench *b = *state;
 	char dir[] = "/tmp/rw-library-XXXXXX", path[96];
-	static const char *const folders[] = {"sources", "valves", "tables"};
+	static const char *const folders[] = {"sources", "valves", "materials", "tables"};
 	static const struct { const char *path, *text; } files[] = {
 		{"sources/sources.yaml", "format: 1\nsources:\n  s:\n    text: somebody's notes\n    status: memory\n"},
 		{"valves/x1.yaml", BLOCK "  mu: 21.7\n"}, {"valves/x2.yaml", BLOCK "  mu: 21.7\n"},
@@ -250,7 +250,7 @@ static void test_bad_folder(void **state)
 		{"valves/.x4.yaml", "no entry"}, {"valves/x5.yaml~", "no entry"}, {"valves/x 6.yaml", "no entry"},
 	};
 	assert_non_null(mkdtemp(dir));
-	for (int i = 0; i < 3; i++) {
+	for (int i = 0; i < 4; i++) {
 		snprintf(path, sizeof path, "%s/%s", dir, folders[i]);
 		assert_int_equal(mkdir(path, 0700), 0);
 	}
@@ -282,7 +282,7 @@ static void test_bad_folder(void **state)
 		snprintf(path, sizeof path, "%s/%s", dir, files[i].path);
 		unlink(path);
 	}
-	for (int i = 0; i < 3; i++) {
+	for (int i = 0; i < 4; i++) {
 		snprintf(path, sizeof path, "%s/%s", dir, folders[i]);
 		rmdir(path);
 	}
