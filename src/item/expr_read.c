@@ -188,6 +188,8 @@ static rw_status leaf(reader *r, rw__op op, size_t text_bytes, rw_expr **out)
 
 static rw_status pair(reader *r, rw__op op, rw_expr *left, rw_expr *right, const char *from, rw_expr **out)
 {
+	if (!left)
+		RW_BUG(r->err, "an operator without its left side");
 	left->next = right;
 	return node(r, op, left, from, out);
 }

@@ -258,7 +258,7 @@ rw_status rw_slot_find(const rw_view *view, const char *path, int element, rw_sl
 	if (dot && (size_t)(dot - key) < sizeof room_name)
 		memcpy(room_name, key, (size_t)(dot - key));
 	int r = rw_registry_find(design->registry, room_name);
-	if (r < 0)
+	if (!dot || r < 0)
 		return no_such_key(view, key, err);
 	const rw_room *room = design->registry->rooms[r];
 	for (int i = 0; i < room->n_items; i++) {

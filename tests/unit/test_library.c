@@ -7,34 +7,8 @@
 
 #include "base/base.h"
 #include "base/table.h"
-#include "library/library.h"
-#include "tests/check.h"
+#include "tests/library_bench.h"
 #include "valve/valve.h"
-
-#ifndef RW_TEST_DATA
-#define RW_TEST_DATA "data"   /* tests run from the source root */
-#endif
-
-typedef struct bench { rw_arena arena; rw_units *units; rw_library *library; } bench;
-
-static int set_up(void **state)
-{
-	static bench b;
-	rw_error err;
-	rw_arena_init(&b.arena);
-	CHECK_OK(rw_units_new(&b.units, &err), &err);
-	CHECK_OK(rw_library_open(&b.arena, RW_TEST_DATA, &b.library, &err), &err);
-	*state = &b;
-	return 0;
-}
-
-static int tear_down(void **state)
-{
-	bench *b = *state;
-	rw_units_free(b->units);
-	rw_arena_release(&b->arena);
-	return 0;
-}
 
 static double number(bench *b, const rw_entry *entry, const char *key, const rw_kind *kind)
 {
@@ -165,7 +139,7 @@ static void test_unknown(void **state)
 	assert_null(rw_library_name(b->library, "valves", -1));
 	assert_null(rw_library_name(b->library, "valves", rw_library_count(b->library, "valves")));
 	assert_null(rw_library_source(b->library, "nobody"));
-	assert_string_equal(rw_library_dir(b->library), RW_TEST_DATA);
+	assert_string_equal(rw_library_dir(b->library), "data");
 	rw_library *library = NULL;
 	assert_int_equal(rw_library_open(&b->arena, "no-such-folder", &library, &err), RW_E_IO);
 	assert_null(library);

@@ -3,28 +3,8 @@
 #include <string.h>
 
 #include "base/base.h"
+#include "tests/library_bench.h"
 #include "tests/material_entry.h"
-
-typedef struct bench { rw_arena arena; rw_units *units; rw_library *library; } bench;
-
-static int set_up(void **state)
-{
-	static bench b;
-	rw_error err;
-	rw_arena_init(&b.arena);
-	CHECK_OK(rw_units_new(&b.units, &err), &err);
-	CHECK_OK(rw_library_open(&b.arena, "data", &b.library, &err), &err);
-	*state = &b;
-	return 0;
-}
-
-static int tear_down(void **state)
-{
-	bench *b = *state;
-	rw_units_free(b->units);
-	rw_arena_release(&b->arena);
-	return 0;
-}
 
 static const rw_entry *material(bench *b, const char *name, rw_material *out)
 {
