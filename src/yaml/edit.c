@@ -288,9 +288,15 @@ static void add_entries(const edit *e, manner how, size_t column, size_t follows
 		add_body(e, block_indent(e, column, follows), out);
 }
 
-/* Does a blank line stand before some key of the root? */
+/* Does a blank line stand before some key of the root? Behind a block a blank line might become part of it: then none is added. */
 static bool parted_by_blanks(const rw_tree *tree)
 {
+	const rw_node *last = tree->root;
+	while (last->first)
+		for (last = last->first; last->next; last = last->next)
+			;
+	if (is_block(tree, last))
+		return false;
 	for (const rw_node *node = tree->root->first; node; node = node->next) {
 		size_t at = node->key_at.start;
 		if (at >= 2 && tree->bytes[at - 1] == '\n' && (tree->bytes[at - 2] == '\n' || (at >= 3 && tree->bytes[at - 2] == '\r' && tree->bytes[at - 3] == '\n')))
