@@ -2,6 +2,8 @@
 #ifndef RW_TESTS_MATERIAL_ENTRY_H
 #define RW_TESTS_MATERIAL_ENTRY_H
 
+#include <string.h>
+
 #include "library/library.h"
 #include "tests/check.h"
 #include "work/material.h"
@@ -19,6 +21,17 @@ static inline const rw_entry *rw_material_entry(rw_arena *arena, const rw_units 
 	CHECK_OK(rw_library_entry(library, arena, "materials", name, &entry, &err), &err);
 	CHECK_OK(rw_material_read(arena, units, entry->name, rw_entry_text, entry, out, &err), &err);
 	return entry;
+}
+
+/* An entry made up in a test: its figures, ended by an empty one. */
+typedef struct given { const char *key, *text; } given;
+
+static inline const char *text_of_given(const void *context, const char *key)
+{
+	for (const given *g = context; g->key; g++)
+		if (strcmp(g->key, key) == 0)
+			return g->text;
+	return NULL;
 }
 
 #endif

@@ -248,16 +248,6 @@ static void test_refusals(void **state)
 	assert_true(load[0].gap == 7.0 && load[1].gap == 7.0 && f.power == 7.0 && m.margin == 7.0 && x == 7.0 && e.real == 7.0);
 }
 
-typedef struct given { const char *key, *text; } given;
-
-static const char *text_of_given(const void *context, const char *key)
-{
-	for (const given *g = context; g->key; g++)
-		if (strcmp(g->key, key) == 0)
-			return g->text;
-	return NULL;
-}
-
 static void test_bad_entries(void **state)
 {
 	bench *b = *state;

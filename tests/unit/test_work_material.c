@@ -169,16 +169,6 @@ static void test_refusals(void **state)
 	assert_true(value == 7.0);
 }
 
-typedef struct given { const char *key, *text; } given;
-
-static const char *text_of_given(const void *context, const char *key)
-{
-	for (const given *g = context; g->key; g++)
-		if (strcmp(g->key, key) == 0)
-			return g->text;
-	return NULL;
-}
-
 static void test_bad_entries(void **state)
 {
 	bench *b = *state;
