@@ -16,6 +16,7 @@ typedef struct checker {
 	const rw_room *room;
 	const rw_limit *limit;
 	const rw_expr *figure, *bound, *when;
+	const rw_item *item;       /* the figure the limit is mainly about; NULL: none */
 } checker;
 
 static void mark_unverified(void *context, rw_slot slot)
@@ -93,6 +94,8 @@ static double margin_of(double value, double limit, rw_sense sense, const rw_kin
 	return (sense == RW_AT_MOST ? limit - value : value - limit) / span;
 }
 
+enum { NOWHERE = -2 };   /* beside the cases' numbers and RW_NO_CASE */
+
 typedef enum telling { DOES_NOT_APPLY, CANNOT_BE_TOLD, TOLD } telling;
 
 /* One limit in one case. */
@@ -106,8 +109,8 @@ static telling evaluate(const checker *c, int element, int scase, rw_check *out)
 		return DOES_NOT_APPLY;
 	if (rw_expr_value(c->figure, &host, scope, &value, NULL) != RW_OK || rw_expr_value(c->bound, &host, scope, &limit, NULL) != RW_OK)
 		return CANNOT_BE_TOLD;
-	*out = (rw_check){.value = value, .limit = limit, .margin = margin_of(value, limit, c->limit->sense, main_item(c) ? main_item(c)->kind : NULL), .scase = scase,
-	                  .job = view.job, .ok = 1};
+	*out = (rw_check){.value = value, .limit = limit, .scase = scase, .job = view.job, .ok = 1,
+	                  .margin = margin_of(value, limit, c->limit->sense, c->item ? c->item->kind : NULL)};
 	return TOLD;
 }
 
@@ -119,39 +122,34 @@ static bool limit_given(const checker *c)
 }
 
 /* A case that did not solve leaves every check of the line's figures untold there: the check then cannot be passed. */
-static bool reads_cases(const checker *c)
-{
-	const rw_item *item = main_item(c);
-	return item && item->scope == RW_PER_CASE && rw_item_place(item) == RW_IN_CASE;
-}
+static bool reads_cases(const checker *c) { return c->item && rw_item_place(c->item) == RW_IN_CASE; }
 
 static rw_status check_element(checker *c, int element, const char *element_name, rw_error *err)
 {
 	const rw_solution *s = c->chain->solution;
 	const rw_check nothing = {.ok = -1, .margin = (double)NAN, .value = (double)NAN, .limit = (double)NAN, .scase = RW_NO_CASE};
 	rw_check worst = nothing, one;
-	int untold = -2, first = reads_cases(c) ? 0 : RW_NO_CASE, last = reads_cases(c) ? s->n_cases : 0;   /* a case in which it cannot be told */
+	int untold = NOWHERE, first = reads_cases(c) ? 0 : RW_NO_CASE, last = reads_cases(c) ? s->n_cases : 0;   /* a case in which it cannot be told */
 	bool any = false;
 	for (int k = first; k < last; k++) {
 		telling told = evaluate(c, element, k, &one);
-		if (told == CANNOT_BE_TOLD && untold == -2)
+		if (told == CANNOT_BE_TOLD && untold == NOWHERE)
 			untold = k;
 		if (told == TOLD && (!any || one.margin < worst.margin)) {
 			worst = one;
 			any = true;
 		}
 	}
-	const rw_item *item = main_item(c);
-	if (!any && untold == -2)
+	if (!any && untold == NOWHERE)
 		return RW_OK;   /* it applies nowhere */
-	if (untold != -2 && !(any && worst.margin < 0.0)) {   /* over in one case is over; else what cannot be told is not passed */
+	if (untold != NOWHERE && !(any && worst.margin < 0.0)) {   /* over in one case is over; else what cannot be told is not passed */
 		worst = nothing;
 		worst.scase = untold;
 		worst.why_not = untold >= 0 ? s->why_not[untold] : "what it rests on was not solved";
 	}
 	worst.limit_row = c->limit;
-	worst.kind = item ? item->kind : NULL;
-	worst.uncertainty = item ? item->uncertainty : 0.0;
+	worst.kind = c->item ? c->item->kind : NULL;
+	worst.uncertainty = c->item ? c->item->uncertainty : 0.0;
 	snprintf(worst.key, sizeof worst.key, "%s%s%s", c->limit->key, element_name[0] ? "." : "", element_name);
 	snprintf(worst.figure_text, sizeof worst.figure_text, "%s%s%s", c->limit->text, element_name[0] ? ", " : "", element_name);
 	if (!limit_given(c)) {
@@ -187,6 +185,7 @@ static rw_status check_limit(checker *c, rw_error *err)
 	rw_arena *arena = c->chain->arena;
 	RW_TRY(rw_expr_read(arena, c->limit->figure, &c->figure, err));
 	RW_TRY(rw_expr_read(arena, c->limit->limit, &c->bound, err));
+	c->item = main_item(c);
 	c->when = NULL;
 	if (c->limit->when)
 		RW_TRY(rw_expr_read(arena, c->limit->when, &c->when, err));

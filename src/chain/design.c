@@ -344,14 +344,14 @@ static rw_status raise_supply(rw_chain *chain, const rw_line *line, const rw_ope
 {
 	const rw_supply_in supply_as_given = *line->supply;
 	const rw_protection_in protection_as_given = *line->protection;
-	bool free = isnan(supply_as_given.secondary_voltage_rms) && isnan(supply_as_given.secondary_steps_added);
+	bool open = isnan(supply_as_given.secondary_voltage_rms) && isnan(supply_as_given.secondary_steps_added);
 	for (int steps = 0; steps <= STEPS_MAX; steps++) {
 		*line->supply = supply_as_given;
 		*line->protection = protection_as_given;
 		line->supply->secondary_steps_added = or_rule(supply_as_given.secondary_steps_added, steps);
 		RW_TRY(choose_supply(line, point, err));
 		double heat;
-		if (!free)
+		if (!open)
 			return RW_OK;
 		RW_TRY(heat_now(chain, line->job, load, &heat, err));
 		if (heat >= line->work->heat_power)
@@ -373,8 +373,7 @@ static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err
 		chain->job_at_fault = j;
 		RW_TRY(rw_line_of(chain, j, &line, err));
 		chain->judged_load[j] = j == design ? load : heaviest(&line, chain->work);
-		bool none = line.work->n_loads < 2;
-		if (none) {
+		if (line.work->n_loads < 2) {
 			(void)RW_RAISE(err, RW_E_VALUE, "work.loads", "job '%s' has no load state with work in the coil", chain->full->job_names[j]);
 			rw_error_expected(err, "the empty coil and at least one loaded state");
 			rw_error_hint(err, "measure the coil with the work in it");

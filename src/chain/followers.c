@@ -38,8 +38,7 @@ rw_status rw_supply_settle(rw_chain *chain, rw_error *err)
 rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err)
 {
 	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
-	const rw_site_in *site = rw_chain_in(chain, "site", 0);
-	RW_TRY(rw_filament_choose(rw_chain_in(chain, "filament", 0), valve->cathode, site->mains_frequency, err));
+	RW_TRY(rw_filament_choose(rw_chain_in(chain, "filament", 0), valve->cathode, err));
 	rw_chain_mark_filled(chain, "filament", NULL);
 	return RW_OK;
 }

@@ -7,9 +7,9 @@
 #include <gsl/gsl_sf_ellint.h>
 #include <math.h>
 
+#include "base/constants.h"
 #include "base/numeric.h"
 
-static const double mu0 = 1.25663706127e-6;      /* H/m, CODATA 2022 */
 
 /* Carlson's integrals with first argument 0, second y, third 1; NAN where the library gives up. */
 static double carlson_f(double y)
@@ -80,7 +80,7 @@ rw_status rw_sheet_inductance(double turns, double diameter, double length, doub
 	double coefficient;
 	RW_TRY(sheet_accepted(turns, diameter, length, err));
 	RW_TRY(rw_nagaoka(diameter / length, &coefficient, err));
-	*inductance = mu0 * turns * turns * M_PI * diameter * diameter * coefficient / (4.0 * length);
+	*inductance = RW_MU0 * turns * turns * M_PI * diameter * diameter * coefficient / (4.0 * length);
 	return RW_OK;
 }
 
@@ -95,7 +95,7 @@ rw_status rw_filament_mutual(double a, double b, double distance, double *mutual
 	}
 	/* k1 = (far - near)/(far + near) = 4ab/sum^2, and its complement squared is 4 near far/sum^2 */
 	double sum = near + far, k1 = 4.0 * (a / sum) * (b / sum), complement2 = 4.0 * (near / sum) * (far / sum);
-	return hand_out(2.0 / 3.0 * mu0 * sqrt(a) * sqrt(b) * k1 * sqrt(k1) * carlson_d(complement2, 1.0), mutual, err);
+	return hand_out(2.0 / 3.0 * RW_MU0 * sqrt(a) * sqrt(b) * k1 * sqrt(k1) * carlson_d(complement2, 1.0), mutual, err);
 }
 
 rw_status rw_loop_inductance(double radius, double wire_radius, double internal, double *inductance, rw_error *err)
@@ -109,7 +109,7 @@ rw_status rw_loop_inductance(double radius, double wire_radius, double internal,
 	}
 	double e2 = (wire_radius / radius) * (wire_radius / radius), x = log(8.0 * radius / wire_radius);
 	double skin = x - 2.0 - e2 * (0.25 * (x - 1.0) * (x - 1.0) - 3.0 / 16.0), uniform = (1.0 + e2 / 8.0) * x + e2 / 24.0 - 1.75;
-	*inductance = mu0 * radius * (skin + internal * (uniform - skin));
+	*inductance = RW_MU0 * radius * (skin + internal * (uniform - skin));
 	return RW_OK;
 }
 
@@ -232,7 +232,7 @@ rw_status rw_thick_coil_inductance(double turns, double inner_radius, double out
 	section s = {inner_radius / outer_radius, height / outer_radius};
 	double integral, integral_error;
 	RW_TRY(dodd_deeds_integral(&s, &integral, &integral_error, err));
-	double scale = M_PI * mu0 * turns * turns * outer_radius / (s.height * s.height * (1.0 - s.inner) * (1.0 - s.inner));
+	double scale = M_PI * RW_MU0 * turns * turns * outer_radius / (s.height * s.height * (1.0 - s.inner) * (1.0 - s.inner));
 	*inductance = scale * integral;
 	*error = scale * integral_error;
 	return RW_OK;
@@ -250,7 +250,7 @@ static double complete(double y, double p, double a, double b)
 rw_status rw_sheet_field(double turns, double diameter, double length, double r, double z, rw_field *field, rw_error *err)
 {
 	RW_TRY(sheet_accepted(turns, diameter, length, err));
-	double a = 0.5 * diameter, half = 0.5 * length, scale = mu0 * turns / (M_PI * length), gamma = (a - r) / (a + r);
+	double a = 0.5 * diameter, half = 0.5 * length, scale = RW_MU0 * turns / (M_PI * length), gamma = (a - r) / (a + r);
 	if (!(r >= 0.0 && isfinite(r) && isfinite(z)) || (r == a && fabs(z) <= half)) {
 		(void)RW_RAISE(err, RW_E_RANGE, "", "no field at radius '%.6g mm', height '%.6g mm'", r * 1e3, z * 1e3);
 		rw_error_expected(err, "a point off the sheet itself, radius zero or more");

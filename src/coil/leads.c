@@ -1,13 +1,14 @@
 /* Leads between generator and work coil: inductance and resistance of two tubes, volts and loss in a case. */
 #include <math.h>
 
+#include "base/constants.h"
+#include "coil/conductor.h"
 #include "coil/leads.h"
 
-static const double mu0 = 1.25663706127e-6;      /* H/m, CODATA 2022 */
 
 double rw_skin_depth(double resistivity, double frequency)
 {
-	return sqrt(resistivity / (M_PI * frequency * mu0));
+	return sqrt(resistivity / (M_PI * frequency * RW_MU0));
 }
 
 double rw_copper_resistivity(double temperature)
@@ -43,8 +44,7 @@ static rw_status skin_thin(const rw_leads_in *in, double delta, double frequency
 	if (delta < 0.2 * in->diameter)
 		return RW_OK;
 	(void)RW_RAISE(err, RW_E_RANGE, "leads.diameter", "skin depth of '%.3g mm' at '%.4g kHz' is not thin against tubes of '%.4g mm'",
-	    delta * 1e3,
-	               frequency * 1e-3, in->diameter * 1e3);
+	    delta * 1e3, frequency * 1e-3, in->diameter * 1e3);
 	rw_error_expected(err, "skin depth under a fifth of the diameter");
 	rw_error_hint(err, "give leads.resistance");
 	return RW_E_RANGE;
@@ -60,7 +60,7 @@ rw_status rw_leads_choose(rw_leads_in *in, double frequency, rw_error *err)
 		RW_TRY(tubes_apart(in, err));
 	}
 	if (isnan(in->inductance))
-		chosen.inductance = mu0 / M_PI * in->length * acosh(in->spacing / in->diameter);
+		chosen.inductance = RW_MU0 / M_PI * in->length * acosh(in->spacing / in->diameter);
 	if (isnan(in->resistance)) {
 		if (!(frequency > 0.0 && isfinite(frequency))) {
 			(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "leads at '%.6g Hz' have no skin depth", frequency);
@@ -70,8 +70,9 @@ rw_status rw_leads_choose(rw_leads_in *in, double frequency, rw_error *err)
 		}
 		double resistivity = rw_copper_resistivity(chosen.temperature), delta = rw_skin_depth(resistivity, frequency);
 		RW_TRY(skin_thin(in, delta, frequency, err));
-		double ratio = in->diameter / in->spacing;
-		chosen.resistance = 2.0 * resistivity * in->length / (M_PI * in->diameter * delta) / sqrt(1.0 - ratio * ratio);
+		double crowding;
+		RW_TRY(rw_parallel_wires(in->spacing / in->diameter, &crowding, err));
+		chosen.resistance = 2.0 * resistivity * in->length / (M_PI * in->diameter * delta) * crowding;
 	}
 	*in = chosen;
 	return RW_OK;

@@ -106,9 +106,8 @@ static rw_status reactance_for_peak(circuit *c, double *reactance, rw_error *err
 }
 
 rw_status rw_filament_reactance(double hot_resistance, double cold_resistance, double series_resistance, double hot_current_rms,
-                                double limit, int measure, double mains_frequency, double *reactance, rw_error *err)
+                                double limit, int measure, double *reactance, rw_error *err)
 {
-	(void)mains_frequency;   /* the reactance is wanted, not the inductance: nothing here depends on it */
 	circuit c = {hot_resistance + series_resistance, cold_resistance + series_resistance, hot_current_rms, limit};
 	if (!(c.cold > 0.0 && c.hot >= c.cold && hot_current_rms > 0.0 && limit > 0.0)) {
 		(void)RW_RAISE(err, RW_E_RANGE, "filament.cold_ratio", "'cold_ratio' %.4g makes a filament that is colder when hot",
@@ -159,19 +158,19 @@ static rw_status choose_measure(rw_filament_in *in, rw_error *err)
 	return RW_OK;
 }
 
-static rw_status choose_reactance(rw_filament_in *in, double mains_frequency, rw_error *err)
+static rw_status choose_reactance(rw_filament_in *in, rw_error *err)
 {
 	double hot = in->voltage_rms / in->current_rms, reactance = 0.0;
 	if (!isnan(in->series_reactance))
 		return RW_OK;
 	if (in->start_measure != RW_START_NONE)
 		RW_TRY(rw_filament_reactance(hot, hot / in->cold_ratio, in->series_resistance, in->current_rms, in->start_limit, in->start_measure,
-		                             mains_frequency, &reactance, err));
+		                             &reactance, err));
 	in->series_reactance = rw_ceil_to(fmax(reactance, own_leakage * hot), reactance_step);
 	return RW_OK;
 }
 
-rw_status rw_filament_choose(rw_filament_in *in, int cathode, double mains_frequency, rw_error *err)
+rw_status rw_filament_choose(rw_filament_in *in, int cathode, rw_error *err)
 {
 	rw_filament_in full = *in;
 	if (!(full.voltage_rms > 0.0))
@@ -182,7 +181,7 @@ rw_status rw_filament_choose(rw_filament_in *in, int cathode, double mains_frequ
 		full.series_resistance = 0.0;
 	RW_TRY(choose_measure(&full, err));
 	RW_TRY(choose_ratio(&full, cathode, err));
-	RW_TRY(choose_reactance(&full, mains_frequency, err));
+	RW_TRY(choose_reactance(&full, err));
 	*in = full;
 	return RW_OK;
 }

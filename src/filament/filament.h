@@ -35,14 +35,14 @@ typedef struct rw_filament_set {
 
 extern const rw_room rw_filament_room;
 
-/* Fills open members. cathode: RW_CATHODE_* as in valve/valve.h, told as a number because rooms do not know one another. mains_frequency Hz.
+/* Fills open members. cathode: RW_CATHODE_* as in valve/valve.h, told as a number because rooms do not know one another.
  * errs RW_E_MISSING (start limit given but not whether rms or peak, or the other way round; cold_ratio of an oxide cathode); RW_E_NOSOLVE (limit under the hot current) */
-RW_MUST_USE rw_status rw_filament_choose(rw_filament_in *in, int cathode, double mains_frequency, rw_error *err);
+RW_MUST_USE rw_status rw_filament_choose(rw_filament_in *in, int cathode, rw_error *err);
 RW_MUST_USE rw_status rw_filament_set_solve(const rw_filament_in *in, double mains_frequency, rw_filament_set *out, rw_error *err);
 
 /* Series reactance that holds the start to the limit (closed form for rms; root of the worst peak for peak). */
 RW_MUST_USE rw_status rw_filament_reactance(double hot_resistance, double cold_resistance, double series_resistance, double hot_current_rms,
-                                            double limit, int measure, double mains_frequency, double *reactance, rw_error *err);
+                                            double limit, int measure, double *reactance, rw_error *err);
 
 /* Greatest |i| over closing angle and time of a sine EMF (rms) on R and X from rest: i = sqrt2 E/Z [sin(wt + a - p) - sin(a - p) exp(-R w t/X)]. */
 RW_MUST_USE rw_status rw_filament_worst_peak(double emf_rms, double resistance, double reactance, double *peak, double *closing_angle,

@@ -107,6 +107,14 @@ static rw_status no_oscillation(const rw_oscillator_scan *scan, rw_error *err)
 			rw_error_hint(err, "a lower grid leak, or more grid coupling");
 			return RW_E_NOSOLVE;
 		}
+	if (scan->loop_gain > 1.0) {
+		(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk",
+		    "the set builds up and finds no balance up to %.1f times the HT: loop gain %.2f at small swing",
+		    scan_high, scan->loop_gain);
+		rw_error_expected(err, "a tank that takes what the valve gives");
+		rw_error_hint(err, "a lower anode load resistance, or looser grid coupling");
+		return RW_E_NOSOLVE;
+	}
 	(void)RW_RAISE(err, RW_E_NOSOLVE, "oscillator.anode_swing_pk", "the set does not oscillate: loop gain %.2f at small swing",
 	    fmax(scan->loop_gain, 0.0));
 	rw_error_expected(err, "a loop gain over 1");

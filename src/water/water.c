@@ -149,7 +149,6 @@ static rw_status choose_branch(rw_water_in *in, int i, const rw_water_branch_set
 		(void)RW_RAISE(err, RW_E_MISSING, key_of(i, "heat").text, "a branch that takes a given heat has none");
 		rw_error_expected(err, "its heat, such as '1.5 kW'");
 		rw_error_hint(err, "add 'heat' to the branch, or let it take that of a part");
-		rw_error_hint(err, "add 'heat:' to the branch");
 		return RW_E_MISSING;
 	}
 	if (!(set->heat_greatest >= 0.0 && isfinite(set->heat_greatest)) || !(set->voltage_greatest >= 0.0 && isfinite(set->voltage_greatest))) {

@@ -22,7 +22,8 @@ extern const rw_column rw_band_columns[RW_BAND_COLUMNS];                    /* o
 
 /* The tables 'bands_read' and 'bands_recalled' of the entry, one after the other.
  * errs those of rw_table_read; RW_E_MISSING; RW_E_VALUE: too many, bands that overlap, a centre outside its edges */
-RW_MUST_USE rw_status rw_bands_read(rw_arena *arena, const rw_units *units, rw_text_of text_of, const void *context, rw_bands *out, rw_error *err);
+RW_MUST_USE rw_status rw_bands_read(rw_arena *arena, const rw_units *units, rw_text_of text_of, const void *context, rw_bands *out,
+    rw_error *err);
 
 typedef struct rw_band_place {
 	int    band;                         /* the one it lies in, or whose edge is nearest in Hz */

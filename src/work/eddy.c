@@ -4,9 +4,9 @@
 #include <math.h>
 
 #include "base/bessel.h"
+#include "base/constants.h"
 #include "base/numeric.h"
 
-static const double mu0 = 4e-7 * M_PI;   /* H/m */
 
 /* A quantity that must be above zero and finite. */
 static rw_status above_zero(double value, const char *what, const char *unit, rw_error *err)
@@ -22,7 +22,7 @@ double rw_eddy_depth(double resistivity, double permeability, double frequency)
 {
 	if (!(resistivity > 0.0 && permeability > 0.0 && frequency > 0.0))
 		return (double)NAN;
-	return sqrt(resistivity / (M_PI * frequency * mu0 * permeability));
+	return sqrt(resistivity / (M_PI * frequency * RW_MU0 * permeability));
 }
 
 /* q - jp = 1/(1 + t): written out, so that a small p is not what is left of a rounded 1. */
@@ -166,13 +166,13 @@ rw_status rw_eddy_in_solenoid(const rw_eddy_body *body, double coil_radius, doub
 	double depth = rw_eddy_depth(body->resistivity, body->permeability, frequency), w = 2.0 * M_PI * frequency;
 	RW_TRY(body_factor(body, depth, &f, err));
 	double area = M_PI * body->radius * body->radius, gap = M_PI * coil_radius * coil_radius - area, n2 = turns_per_metre * turns_per_metre;
-	double resistance = w * mu0 * area * f.p * n2, power = resistance * current_rms * current_rms;
-	*out = (rw_eddy_loading){depth, turns_per_metre * current_rms, power, power / (2.0 * M_PI * body->radius), resistance, w * mu0 * n2 * (gap + area * f.q)};
+	double resistance = w * RW_MU0 * area * f.p * n2, power = resistance * current_rms * current_rms;
+	*out = (rw_eddy_loading){depth, turns_per_metre * current_rms, power, power / (2.0 * M_PI * body->radius), resistance, w * RW_MU0 * n2 * (gap + area * f.q)};
 	return RW_OK;
 }
 
 /* The vector potential of the coil as waves of number u along the axis, each scattered by the rod on its own:
- * dZ = 2 j w mu0 n^2 INT D(u) K(u)^2 (2 sin(u L/2)/u)^2 du.
+ * dZ = 2 j w RW_MU0 n^2 INT D(u) K(u)^2 (2 sin(u L/2)/u)^2 du.
  * Growing and falling exponentials of D and K are taken together, as exp(-2 u gap). */
 typedef struct waves {
 	const rw_eddy_body *rod;
@@ -274,7 +274,7 @@ rw_status rw_eddy_coil_on_rod(const rw_eddy_body *rod, const rw_eddy_coil *coil,
 		return RW_RAISE(err, RW_E_RANGE, "", "a rod with a bore of '%.6g mm' is beyond the coil of finite length", 1e3 * rod->bore);
 	waves s = {.rod = rod, .coil = coil, .depth = rw_eddy_depth(rod->resistivity, rod->permeability, frequency),
 	    .gap = coil->inner_radius - rod->radius};
-	double w = 2.0 * M_PI * frequency, n = coil->turns / coil->length, factor = 2.0 * w * mu0 * n * n, sum[2], error;
+	double w = 2.0 * M_PI * frequency, n = coil->turns / coil->length, factor = 2.0 * w * RW_MU0 * n * n, sum[2], error;
 	RW_TRY(all_waves(&s, sum, &error, err));
 	*out = (rw_eddy_change){-factor * sum[1], factor * sum[0], factor * sum[0] / w, factor * error};
 	return RW_OK;

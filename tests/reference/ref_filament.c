@@ -31,7 +31,7 @@ static double rule_figure(const rw_row *row)
 {
 	rw_error err = {0};
 	double hot = rw_row_input(row, "v") / rw_row_input(row, "i"), reactance = (double)NAN;
-	CHECK_OK(rw_filament_reactance(hot, hot / rw_row_input(row, "ratio"), 0.0, rw_row_input(row, "i"), rw_row_input(row, "limit"), RW_START_RMS, 50.0,
+	CHECK_OK(rw_filament_reactance(hot, hot / rw_row_input(row, "ratio"), 0.0, rw_row_input(row, "i"), rw_row_input(row, "limit"), RW_START_RMS,
 	                               &reactance, &err), &err);
 	return reactance;
 }

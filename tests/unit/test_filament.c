@@ -68,14 +68,14 @@ static void reactance_holds_the_limit(void **state)
 		in.cold_ratio = 9.86;
 		in.series_resistance = want[k].rs;
 		double hot = 8.2 / 230.0;
-		CHECK_OK(rw_filament_reactance(hot, hot / 9.86, want[k].rs, 230.0, want[k].limit, want[k].measure, 50.0, &in.series_reactance, &err), &err);
+		CHECK_OK(rw_filament_reactance(hot, hot / 9.86, want[k].rs, 230.0, want[k].limit, want[k].measure, &in.series_reactance, &err), &err);
 		CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
 		CHECK_NEAR(want[k].measure == RW_START_RMS ? set.start_current_rms : set.start_current_pk, want[k].limit, 1e-9, "limit");
 	}
 	double x = -1.0, hot = 8.2 / 230.0;
-	CHECK_OK(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 2310.0, RW_START_RMS, 50.0, &x, NULL), NULL);
+	CHECK_OK(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 2310.0, RW_START_RMS, &x, NULL), NULL);
 	CHECK_NEAR_SCALE(x, 0.0, 1e-15, 1.0, "a limit over the stiff start asks for nothing");
-	CHECK_OK(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 3270.0, RW_START_PEAK, 50.0, &x, NULL), NULL);
+	CHECK_OK(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 3270.0, RW_START_PEAK, &x, NULL), NULL);
 	CHECK_NEAR_SCALE(x, 0.0, 1e-15, 1.0, "likewise");
 }
 
@@ -84,11 +84,11 @@ static void reactance_refuses(void **state)
 	(void)state;
 	rw_error err = {0};
 	double hot = 8.2 / 230.0, x = 0.371;
-	assert_int_equal(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 229.0, RW_START_RMS, 50.0, &x, &err), RW_E_NOSOLVE);
+	assert_int_equal(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 229.0, RW_START_RMS, &x, &err), RW_E_NOSOLVE);
 	assert_string_equal(err.key, "filament.start_limit");
-	assert_int_equal(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 1.9 * sqrt(2.0) * 230.0, RW_START_PEAK, 50.0, &x, &err), RW_E_NOSOLVE);
+	assert_int_equal(rw_filament_reactance(hot, hot / 10.0, 0.0, 230.0, 1.9 * sqrt(2.0) * 230.0, RW_START_PEAK, &x, &err), RW_E_NOSOLVE);
 	assert_string_equal(err.key, "filament.start_limit");
-	assert_int_equal(rw_filament_reactance(hot, hot * 1.1, 0.0, 230.0, 600.0, RW_START_RMS, 50.0, &x, &err), RW_E_RANGE);
+	assert_int_equal(rw_filament_reactance(hot, hot * 1.1, 0.0, 230.0, 600.0, RW_START_RMS, &x, &err), RW_E_RANGE);
 	assert_true(x == 0.371);
 }
 
@@ -100,7 +100,7 @@ static void choice_follows_the_rule(void **state)
 	rw_filament_set set = {0};
 	in.start_limit = 600.0;
 	in.start_measure = RW_START_RMS;
-	CHECK_OK(rw_filament_choose(&in, THORIATED, 50.0, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, THORIATED, &err), &err);
 	CHECK_NEAR(in.cold_ratio, 10.0, 1e-15, "R10");
 	CHECK_NEAR(in.series_reactance, 14.3e-3, 1e-12, "R10, up to 0.1 mohm");
 	CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
@@ -110,12 +110,12 @@ static void choice_follows_the_rule(void **state)
 	in = open_in(8.2, 230.0);
 	in.start_limit = 850.0;
 	in.start_measure = RW_START_PEAK;
-	CHECK_OK(rw_filament_choose(&in, TUNGSTEN, 50.0, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, TUNGSTEN, &err), &err);
 	CHECK_NEAR(in.cold_ratio, 13.0, 1e-15, "R10");
 	CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
 	assert_true(set.start_current_pk <= 850.0 && set.start_current_pk > 845.0);
 	in = open_in(8.2, 230.0);
-	CHECK_OK(rw_filament_choose(&in, THORIATED, 50.0, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, THORIATED, &err), &err);
 	assert_int_equal(in.start_measure, RW_START_NONE);
 	CHECK_NEAR(in.series_reactance, 1.8e-3, 1e-12, "no limit: 5 % of 35.65 mohm, up to 0.1 mohm");
 }
@@ -127,27 +127,27 @@ static void choice_refuses(void **state)
 	rw_filament_in in = open_in(8.2, 230.0), before;
 	rw_filament_set set = {0};
 	before = in;
-	assert_int_equal(rw_filament_choose(&in, OXIDE, 50.0, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, OXIDE, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.cold_ratio");
 	assert_memory_equal(&in, &before, sizeof in);
 	in.start_limit = 600.0;
-	assert_int_equal(rw_filament_choose(&in, THORIATED, 50.0, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.start_measure");
 	in.start_measure = RW_START_NONE;
-	assert_int_equal(rw_filament_choose(&in, THORIATED, 50.0, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
 	in = open_in(8.2, 230.0);
 	in.start_measure = RW_START_PEAK;
-	assert_int_equal(rw_filament_choose(&in, THORIATED, 50.0, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.start_limit");
 	in = open_in((double)NAN, 230.0);
-	assert_int_equal(rw_filament_choose(&in, THORIATED, 50.0, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.voltage_rms");
 	in = open_in(8.2, (double)NAN);
-	assert_int_equal(rw_filament_choose(&in, THORIATED, 50.0, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.current_rms");
 	in = open_in(8.2, 230.0);
 	in.series_reactance = 0.0;
-	CHECK_OK(rw_filament_choose(&in, THORIATED, 50.0, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, THORIATED, &err), &err);
 	assert_int_equal(rw_filament_set_solve(&in, 50.0, &set, &err), RW_E_RANGE);
 }
 

@@ -197,7 +197,7 @@ static void filament_situation(bench *b, rw_filament_in in, int cathode, const c
 	static const char *const cathodes[] = {"thoriated", "tungsten", "oxide"};
 	rw_error err = {0};
 	rw_filament_set set = {0};
-	CHECK_OK(rw_filament_choose(&in, cathode, 50.0, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, cathode, &err), &err);
 	CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
 	const foreign others[] = {{"site.mains_frequency", 50.0, &rw_kind_frequency, NULL}, {"valve.cathode", cathode, NULL, cathodes[cathode]}};
 	b->in = &in, b->set = &set, b->kase = NULL;

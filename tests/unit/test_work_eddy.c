@@ -7,7 +7,7 @@
 #include "tests/check.h"
 #include "work/eddy.h"
 
-static const double mu0 = 4e-7 * M_PI;
+static const double mu0 = 1.25663706127e-6;   /* H/m, CODATA 2022 */
 
 /* H'' = k^2 H - H'/r for k^2 = 2j/delta^2, from r = b (H = 1) to r = a by Runge-Kutta of fourth order. Also the loss by Joule's law:
  * the integral of |H'|^2 r. */
