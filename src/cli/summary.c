@@ -82,11 +82,11 @@ static void put_facts(const reader *r, const facts *f, char *out, size_t room)
 	}
 }
 
-static void put_beside(const rw_session *session)
+static void put_beside(const rw_session *session, int scase)
 {
 	const char *const headings[] = {"Beside the line", "What rules it"};
 	const rw_registry *registry = rw_all_stages.registry;
-	reader r = {session, rw_chain_view(&session->chain, 0, session->chain.solution->design_case)};
+	reader r = {session, rw_chain_view(&session->chain, 0, scase)};
 	char text[500];
 	putchar('\n');
 	rw_grid *grid = rw_grid_new(headings, 2);
@@ -98,7 +98,7 @@ static void put_beside(const rw_session *session)
 	for (int b = 0; b < rw_design_elements(session->chain.full, water, 0, 0); b++) {
 		const char *name = session->chain.full->part[water][0].names[0][b];
 		static const char *const members[] = {"heat_greatest", "flow", "bore", "length", "outlet_temperature"};
-		static const char *const words[] = {"at most", "", "hose bore", "each hose", "outlet here"};
+		static const char *const words[] = {"at most", "", "hose bore", "each hose", "outlet in this case"};
 		char key[5][96], title[64];
 		facts f = {.name = title};
 		int n = 0;
@@ -356,6 +356,8 @@ static void put_losses(const rw_session *session, int scase)
 		putchar('\n');
 		rw_grid *grid = rw_grid_new(headings, 4);
 		for (int r = 0; r < b->n; r++) {
+			if (b->watts[r] == 0.0)
+				continue;
 			char watts[64], share[32], second[64] = "none";
 			rw_units_print(session->units, &rw_kind_power, b->watts[r], 3, watts, sizeof watts);
 			snprintf(share, sizeof share, "%.1f %%", 100.0 * b->watts[r] / b->in);
@@ -366,7 +368,9 @@ static void put_losses(const rw_session *session, int scase)
 		rw_grid_print(grid);
 		char in[64];
 		rw_units_print(session->units, &rw_kind_power, b->in, 3, in, sizeof in);
-		printf("of %s from the mains, filament with it\n", in);
+		char title[128];
+		rw_case_title(session->chain.solution, scase, title, sizeof title);
+		printf("of %s from the mains, filament with it; %s\n", in, title);
 	}
 }
 
@@ -416,7 +420,7 @@ void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase)
 {
 	rw_print_title(cli, session);
 	put_path(cli, session, scase);
-	put_beside(session);
+	put_beside(session, scase);
 	put_losses(session, scase);
 	put_cases(cli, session);
 	rw_print_checks(cli, session, 5);
