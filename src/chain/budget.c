@@ -35,12 +35,9 @@ static by_hand tank_by_hand(const rw_chain *chain, int k)
 {
 	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", k);
 	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
-	const rw_coil_case *coil = rw_chain_case(chain, "coil", k);
-	const rw_leads_case *leads = rw_chain_case(chain, "leads", k);
-	const rw_leads_in *leads_in = rw_chain_in(chain, "leads", chain->solution->cases[k].job);
+	const rw_output_case *output = rw_chain_case(chain, "output", k);
 	double w = two_pi * o->frequency;
-	double complex series = coil->resistance + leads->effective_resistance + w * tank->inductance / tank->inductor_q +
-	                        j * (coil->reactance + w * (leads_in->inductance + tank->inductance));
+	double complex series = output->resistance + w * tank->inductance / tank->inductor_q + j * (output->reactance + w * tank->inductance);
 	double complex blocking = w * tank->blocking_capacitance * (tank->loss_tangent + j);
 	double complex across = w * tank->capacitance * (tank->loss_tangent + j) + 1.0 / series;
 	double complex tank_pk = o->anode_swing_pk * blocking / (blocking + across);

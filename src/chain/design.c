@@ -16,17 +16,16 @@ static double or_rule(double given, double rule) { return isnan(given) ? rule : 
 /* What the tank takes at a swing when it is still to be built: rule R4. */
 typedef struct match {
 	const rw_line *line;
-	rw_impedance z;
-	double coil_current_rms, omega, loss_tangent, inductor_q;
+	rw_tank_load load;             /* at the wanted frequency */
+	double output_current_rms, omega, loss_tangent, inductor_q;
 } match;
 
-static double series_reactance(const match *m, double anode_swing_pk) { return anode_swing_pk / (sqrt(2.0) * m->coil_current_rms); }
+static double series_reactance(const match *m, double anode_swing_pk) { return anode_swing_pk / (sqrt(2.0) * m->output_current_rms); }
 
 static rw_status too_much_reactance(const match *m, double needed, rw_error *err)
 {
-	double has = m->z.reactance + m->omega * m->line->leads->inductance;
 	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.loads", "the coil has more reactance than this anode can drive: %.4g ohm with its leads, %.4g "
-	    "ohm wanted", has, needed);
+	    "ohm wanted", m->load.reactance, needed);
 	rw_error_expected(err, "a coil and leads of less reactance at the wanted frequency");
 	rw_error_hint(err, "fewer turns, or an output transformer");
 	return RW_E_NOSOLVE;
@@ -37,33 +36,34 @@ static rw_status tank_power(void *context, double anode_swing_pk, double *power,
 	const match *m = context;
 	const rw_tank_in *tank = m->line->tank;
 	double x = series_reactance(m, anode_swing_pk);
-	double inductance = isnan(tank->inductance) ? (x - m->z.reactance) / m->omega - m->line->leads->inductance : tank->inductance;
+	double inductance = isnan(tank->inductance) ? (x - m->load.reactance) / m->omega : tank->inductance;
 	if (inductance <= 0.0)
 		return too_much_reactance(m, x, err);
-	double resistance = m->z.resistance + m->line->leads->resistance + m->omega * inductance / m->inductor_q;
-	*power = m->coil_current_rms * m->coil_current_rms * resistance + 0.5 * anode_swing_pk * anode_swing_pk / x * m->loss_tangent;
+	double resistance = m->load.resistance + m->omega * inductance / m->inductor_q;
+	*power = m->output_current_rms * m->output_current_rms * resistance + 0.5 * anode_swing_pk * anode_swing_pk / x * m->loss_tangent;
 	return RW_OK;
 }
 
 static rw_status start_match(const rw_line *line, int load, match *m, rw_error *err)
 {
-	rw_impedance empty;
+	rw_impedance z, empty;
 	double f = line->generator->frequency;
 	*m = (match){.line = line, .omega = two_pi * f, .loss_tangent = line->tank->loss_tangent, .inductor_q = line->tank->inductor_q};
-	RW_TRY(rw_line_impedance(line, load, f, &m->z, err));
+	RW_TRY(rw_line_load_at(line, load, f, &m->load, err));
+	RW_TRY(rw_line_impedance(line, load, f, &z, err));
 	RW_TRY(rw_line_impedance(line, line->empty, f, &empty, err));
-	double difference = m->z.resistance - empty.resistance;
+	double difference = z.resistance - empty.resistance;
 	if (difference <= 0.0) {
 		char key[64];
 		snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
 		(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s', the one to size on, has no more resistance than the empty coil at %.4g "
 		    "kHz: %.4g ohm, %.4g ohm",
-		               line->load_name[load], f / 1e3, m->z.resistance, empty.resistance);
+		               line->load_name[load], f / 1e3, z.resistance, empty.resistance);
 		rw_error_expected(err, "a load state in which the work takes heat");
 		rw_error_hint(err, "check the two tables, or name another state in generator.design_load");
 		return RW_E_RANGE;
 	}
-	m->coil_current_rms = sqrt(line->work->heat_power / difference);
+	m->output_current_rms = sqrt(line->work->heat_power / difference);
 	return RW_OK;
 }
 
@@ -78,9 +78,7 @@ static rw_status no_resonance(double most, rw_error *err)
 /* Capacitor up to its step, inductor for the wanted frequency (rule R5). */
 static rw_status choose_resonator(const match *m, double anode_swing_pk, rw_tank_in *tank, rw_error *err)
 {
-	const rw_line *line = m->line;
-	double outside = m->z.reactance / m->omega + line->leads->inductance, w = m->omega;
-	double fixed = m->z.resistance + line->leads->resistance;
+	double outside = m->load.reactance / m->omega, w = m->omega, fixed = m->load.resistance;
 	bool given = !isnan(tank->capacitance);
 	if (!given) {
 		double x = series_reactance(m, anode_swing_pk), wanted = 1.0 / (w * x);
@@ -117,8 +115,8 @@ static void choose_around(const match *m, const rw_operating_point *point, const
 {
 	rw_tank_in *tank = line->tank;
 	rw_oscillator_in *osc = line->oscillator;
-	double w = m->omega, x = m->z.reactance + w * (line->leads->inductance + tank->inductance);
-	double r = m->z.resistance + line->leads->resistance + w * tank->inductance / tank->inductor_q;
+	double w = m->omega, x = m->load.reactance + w * tank->inductance;
+	double r = m->load.resistance + w * tank->inductance / tank->inductor_q;
 	double z2 = r * r + x * x, load = z2 / r;
 	tank->blocking_capacitance = or_rule(tank->blocking_capacitance, rw_round_digits(1.0 / (w * 0.02 * load), 2));
 	tank->choke_inductance = or_rule(tank->choke_inductance, rw_round_digits(10.0 * load / w, 2));

@@ -5,6 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
+static const double two_pi = 6.283185307179586476925287;
+
 rw_status rw_line_find_load(const rw_chain *chain, int job, const char *key, const char *name, int *load, rw_error *err)
 {
 	const char *names[RW_LOADS_MAX];
@@ -65,7 +67,7 @@ rw_status rw_line_load_at(const rw_line *line, int load, double frequency, rw_ta
 	rw_leads_case leads;
 	RW_TRY(rw_line_impedance(line, load, frequency, &z, err));
 	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, frequency, 1.0, &leads, err));
-	*out = (rw_tank_load){line->leads->inductance, leads.effective_resistance, z.resistance, z.reactance};
+	*out = (rw_tank_load){z.resistance + leads.effective_resistance, z.reactance + two_pi * frequency * line->leads->inductance};
 	return RW_OK;
 }
 
@@ -132,17 +134,17 @@ static double at_plane(const rw_chain *chain, int plane, int scase)
 {
 	const rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
 	const rw_coil_case *coil = rw_chain_case(chain, "coil", scase);
-	const rw_leads_case *leads = rw_chain_case(chain, "leads", scase);
+	const rw_output_case *output = rw_chain_case(chain, "output", scase);
 	const rw_work_case *work = rw_chain_case(chain, "work", scase);
 	switch (plane) {
 	case RW_PLANE_ANODE:     return tank->power;
-	case RW_PLANE_TERMINALS: return coil->power + leads->loss;
+	case RW_PLANE_TERMINALS: return output->power;
 	case RW_PLANE_COIL:      return coil->power;
 	default:                 return work->heat;
 	}
 }
 
-static const char *const case_rooms[] = {"protection", "supply", "oscillator", "tank", "leads", "coil", "work"};
+static const char *const case_rooms[] = {"protection", "supply", "oscillator", "tank", "output", "leads", "coil", "work"};
 
 /* Several balances: all of them said, with which are stable. */
 static void tell_amplitudes(const rw_chain *chain, int scase, const rw_oscillator_scan *scan)
@@ -206,10 +208,12 @@ static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, co
 	RW_TRY(rw_line_impedance(line, line->empty, tuning->frequency, &empty, err));
 	if (z.resistance < empty.resistance)
 		return less_than_empty(line, load_state, tuning->frequency, &z, &empty, err);
-	fill_coil(&z, &empty, tank->inductor_current_rms, rw_chain_case(chain, "coil", scase));
-	double i2 = tank->inductor_current_rms * tank->inductor_current_rms;
-	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = i2 * (z.resistance - empty.resistance);
-	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, tank->inductor_current_rms,
+	double current = tank->output_current_rms;
+	*(rw_output_case *)rw_chain_case(chain, "output", scase) = (rw_output_case){load.resistance, load.reactance, current,
+	    current * hypot(load.resistance, load.reactance), current * current * load.resistance};
+	fill_coil(&z, &empty, current, rw_chain_case(chain, "coil", scase));
+	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = current * current * (z.resistance - empty.resistance);
+	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, current,
 	    rw_chain_case(chain, "leads", scase), err));
 	rw_mains mains = rw_line_mains(line);
 	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;

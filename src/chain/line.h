@@ -6,6 +6,7 @@
 #include "chain/set_rooms.h"
 #include "coil/coil.h"
 #include "coil/leads.h"
+#include "coil/output.h"
 #include "filament/filament.h"
 #include "oscillator/oscillator.h"
 #include "protection/protection.h"

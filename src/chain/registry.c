@@ -12,6 +12,7 @@ static const rw_stage stages[] = {
     {.room = &rw_valve_room},
     {.room = &rw_oscillator_room, .choose = rw_line_choose, .rate = rw_line_rate},   /* chooses and rates supply to work together */
     {.room = &rw_tank_room},
+    {.room = &rw_output_room},
     {.room = &rw_leads_room},
     {.room = &rw_coil_room},
     {.room = &rw_work_room},
@@ -23,7 +24,7 @@ enum { N_STAGES = sizeof stages / sizeof stages[0] };
 
 static const rw_room *const rooms[N_STAGES] = {
     &rw_generator_room, &rw_site_room, &rw_cases_room, &rw_case_room, &rw_supply_room, &rw_filament_room, &rw_valve_room, &rw_oscillator_room,
-    &rw_tank_room, &rw_leads_room, &rw_coil_room, &rw_work_room, &rw_water_room, &rw_protection_room,
+    &rw_tank_room, &rw_output_room, &rw_leads_room, &rw_coil_room, &rw_work_room, &rw_water_room, &rw_protection_room,
 };
 
 static const rw_registry registry = {rooms, N_STAGES};

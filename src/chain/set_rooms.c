@@ -91,7 +91,7 @@ static const rw_item case_items[] = {
      RW_FORMULAS(RW_BY_METHOD(case_mark, "generator.design_job,generator.design_load", "definition"))},
     {CASE(output_at_plane, power, "P_plane", "output at the reference plane"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("generator.plane == anode", "tank.power", "definition"),
-                 RW_IS_WHEN("generator.plane == terminals", "coil.power + leads.loss", "definition"),
+                 RW_IS_WHEN("generator.plane == terminals", "output.power", "definition"),
                  RW_IS_WHEN("generator.plane == coil", "coil.power", "definition"),
                              RW_IS_WHEN("generator.plane == work", "work.heat", "definition"))},
 };

@@ -16,7 +16,7 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_BY_METHOD("X/w of the measured table, straight between its rows (R13)", "work.loads.*,oscillator.frequency",
                  "monotone-interpolation"))},
     {CASE(current_rms, current_rms, "I_coil", "current of the coil"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("tank.inductor_current_rms", "series-circuit"))},
+     RW_FORMULAS(RW_IS("output.current_rms", "series-circuit"))},
     {CASE(voltage_rms, voltage_rms, "V_coil", "volts across the coil"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("coil.current_rms * sqrt(coil.resistance^2 + coil.reactance^2)", "series-circuit"))},
     {CASE(power, power, "P_coil", "power into the coil's terminals"), .uncertainty = 0.05,

@@ -10,9 +10,8 @@ static const double rad45 = 0.785398163397448309615661;
 /* The network counts its parts; the file has names for them. */
 static rw_status name_part(rw_status status, rw_error *err)
 {
-	static const char *const keys[RW_TANK_PARTS] = {"tank.blocking_capacitance", "tank.capacitance", "tank.inductance", "leads.inductance",
-	    "leads.resistance",
-	                                                "work.loads", "tank.choke_inductance", "tank.grid_inductance"};
+	static const char *const keys[RW_TANK_PARTS] = {"tank.blocking_capacitance", "tank.capacitance", "tank.inductance", "work.loads",
+	    "tank.choke_inductance", "tank.grid_inductance"};
 	int part;
 	if (status == RW_OK || !err)
 		return status;
@@ -38,22 +37,20 @@ static rw_status windings_fit(const rw_tank_in *in, rw_error *err)
 	return RW_E_RANGE;
 }
 
-/* Nodes: 1 anode, 2 top of the tank, 3 inductor to leads, 4 within the leads, 5 leads to coil, 6 grid winding. */
+/* Nodes: 1 anode, 2 top of the tank, 3 inductor to the output terminal, 4 grid winding. */
 rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_load *load, rw_net *net, rw_error *err)
 {
 	double per_q = in->inductor_q > 0.0 ? 1.0 / in->inductor_q : 0.0;
-	rw_net_start(net, 7);
+	rw_net_start(net, 5);
 	rw_net_add(net, RW_PART_C, 1, 2, in->blocking_capacitance, in->loss_tangent);
 	rw_net_add(net, RW_PART_C, 2, 0, in->capacitance, in->loss_tangent);
 	int inductor = rw_net_add(net, RW_PART_L, 2, 3, in->inductance, per_q);
-	rw_net_add(net, load->leads_inductance > 0.0 ? RW_PART_L : RW_PART_Z, 3, 4, load->leads_inductance, 0.0);
-	rw_net_add(net, RW_PART_Z, 4, 5, load->leads_resistance, 0.0);   /* either may be nothing */
-	rw_net_add(net, RW_PART_Z, 5, 0, load->coil_resistance, load->coil_reactance);
+	rw_net_add(net, RW_PART_Z, 3, 0, load->resistance, load->reactance);
 	rw_net_add(net, RW_PART_L, 1, 0, in->choke_inductance, 0.0);
-	int winding = rw_net_add(net, RW_PART_L, 0, 6, in->grid_inductance, 0.0);   /* turned round: grid opposes anode */
+	int winding = rw_net_add(net, RW_PART_L, 0, 4, in->grid_inductance, 0.0);   /* turned round: grid opposes anode */
 	rw_net_couple(net, inductor, winding, in->grid_mutual);
 	rw_net_port(net, 1, 0);
-	rw_net_port(net, 6, 0);
+	rw_net_port(net, 4, 0);
 	RW_TRY(windings_fit(in, err));
 	return name_part(rw_net_check(net, err), err);
 }
@@ -129,8 +126,8 @@ rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_load *load, const rw
 	double complex port_v[2], port_i[2];
 	RW_TRY(name_part(rw_net_stress(&net, tuning->frequency, v, open, work, stress, port_v, port_i, err), err));
 	double w = two_pi * tuning->frequency;
-	double series_resistance = load->coil_resistance + load->leads_resistance + w * in->inductance / in->inductor_q;
-	double series_reactance = load->coil_reactance + w * (load->leads_inductance + in->inductance);
+	double series_resistance = load->resistance + w * in->inductance / in->inductor_q;
+	double series_reactance = load->reactance + w * in->inductance;
 	*out = (rw_tank_case){
 	    .anode_load_resistance = 1.0 / tuning->conductance,
 	    .loaded_q = series_reactance / series_resistance,
@@ -141,6 +138,7 @@ rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_load *load, const rw
 	    .capacitor_reactive = stress[RW_TANK_CAPACITOR].reactive,
 	    .capacitor_loss = stress[RW_TANK_CAPACITOR].loss + stress[RW_TANK_BLOCKING].loss,
 	    .inductor_current_rms = rms(stress[RW_TANK_INDUCTOR].current),
+	    .output_current_rms = rms(stress[RW_TANK_LOAD].current),
 	    .inductor_voltage_pk = cabs(stress[RW_TANK_INDUCTOR].voltage),
 	    .inductor_loss = stress[RW_TANK_INDUCTOR].loss,
 	    .blocking_voltage_pk = anode_voltage_dc + cabs(stress[RW_TANK_BLOCKING].voltage),

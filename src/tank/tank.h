@@ -23,11 +23,8 @@ typedef struct rw_tank_in {
 	double phase_error_max;        /* rad: of the grid volts; R7: 10 deg */
 } rw_tank_in;
 
-/* What hangs on the tank at one frequency. */
-typedef struct rw_tank_load {
-	double leads_inductance, leads_resistance;   /* H, ohm */
-	double coil_resistance, coil_reactance;      /* ohm */
-} rw_tank_load;
+/* What hangs on the generator's terminals at one frequency: leads, output transformer, coil and work together, in series form. */
+typedef struct rw_tank_load { double resistance, reactance; } rw_tank_load;   /* ohm */
 
 typedef rw_status (*rw_tank_load_at)(void *context, double frequency, rw_tank_load *load, rw_error *err);
 
@@ -48,7 +45,8 @@ typedef struct rw_tank_case {
 	double capacitor_current_rms;  /* A */
 	double capacitor_reactive;     /* var */
 	double capacitor_loss;         /* W, tank and blocking capacitor */
-	double inductor_current_rms;   /* A: also leads and work coil */
+	double inductor_current_rms;   /* A */
+	double output_current_rms;     /* A at the generator's terminals */
 	double inductor_voltage_pk;    /* V */
 	double inductor_loss;          /* W */
 	double blocking_voltage_pk;    /* V: HT and RF peak together */
@@ -59,8 +57,7 @@ typedef struct rw_tank_case {
 
 extern const rw_room rw_tank_room;
 
-enum { RW_TANK_BLOCKING, RW_TANK_CAPACITOR, RW_TANK_INDUCTOR, RW_TANK_LEADS_L, RW_TANK_LEADS_R, RW_TANK_COIL, RW_TANK_CHOKE,
-    RW_TANK_WINDING, RW_TANK_PARTS };
+enum { RW_TANK_BLOCKING, RW_TANK_CAPACITOR, RW_TANK_INDUCTOR, RW_TANK_LOAD, RW_TANK_CHOKE, RW_TANK_WINDING, RW_TANK_PARTS };
 enum { RW_TANK_PORT_ANODE, RW_TANK_PORT_GRID };
 
 /* The network at one frequency: parts in the order of the enum above. errs RW_E_RANGE */

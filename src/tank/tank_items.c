@@ -7,10 +7,10 @@
 
 /* Parts of formulas. */
 #define W        "2 * pi * oscillator.frequency"
-#define SERIES_R "(coil.resistance + leads.effective_resistance + " W " * tank.inductance / tank.inductor_q)"
-#define SERIES_X "(coil.reactance + " W " * (leads.inductance + tank.inductance))"
-#define SERIES   "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,leads.inductance," \
-                 "leads.effective_resistance,coil.resistance,coil.reactance,oscillator.frequency"
+#define SERIES_R "(output.resistance + " W " * tank.inductance / tank.inductor_q)"
+#define SERIES_X "(output.reactance + " W " * tank.inductance)"
+#define SERIES   "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,output.resistance," \
+                 "output.reactance,oscillator.frequency"
 #define NETWORK  RW_BY_METHOD("the network solved at the anode's swing (circuit)", SERIES ",oscillator.anode_swing_pk", "nodal-analysis")
 #define SIZING   "generator.frequency,tank.inductance,tank.inductor_q,leads.inductance,leads.resistance,work.loads.*"
 
@@ -80,8 +80,8 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk^2 / 2 * " W " * tank.capacitance * tank.loss_tangent + "
                        "tank.blocking_current_rms^2 * tank.loss_tangent / (" W " * tank.blocking_capacitance * (1 + tank.loss_tangent^2))",
                                    "ac-power"))},
-    {CASE(inductor_current_rms, current_rms, "I_L", "current of the tank inductor, leads and coil"), .uncertainty = 0.05,
-     RW_FORMULAS(NETWORK)},
+    {CASE(inductor_current_rms, current_rms, "I_L", "current of the tank inductor"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
+    {CASE(output_current_rms, current_rms, "I_out", "current at the generator's terminals"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
     {CASE(inductor_voltage_pk, voltage_pk, "V_L", "volts of the tank inductor"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("sqrt(2) * tank.inductor_current_rms * " W " * tank.inductance * sqrt(1 + 1 / tank.inductor_q^2)", "ac-power"))},
     {CASE(inductor_loss, power, "P_L", "loss in the tank inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,

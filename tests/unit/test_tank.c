@@ -15,7 +15,7 @@ static rw_status load_at(void *context, double frequency, rw_tank_load *load, rw
 {
 	const held *h = context;
 	(void)err;
-	*load = (rw_tank_load){h->leads_inductance, h->leads_resistance, h->resistance, two_pi * frequency * h->inductance};
+	*load = (rw_tank_load){h->leads_resistance + h->resistance, two_pi * frequency * (h->inductance + h->leads_inductance)};
 	return RW_OK;
 }
 
@@ -77,7 +77,7 @@ static void stresses_add_up(void **state)
 	CHECK_OK(rw_tank_solve(&in, &at, &tuning, 7313.0, 8641.0, &work, &out, &err), &err);
 	rw_work_release(&work);
 	double i2 = out.inductor_current_rms * out.inductor_current_rms;
-	double losses = i2 * (at.coil_resistance + at.leads_resistance) + out.inductor_loss + out.capacitor_loss;
+	double losses = i2 * at.resistance + out.inductor_loss + out.capacitor_loss;
 	CHECK_NEAR(losses, out.power, 1e-11, "the parts' losses against the port's power");
 	CHECK_NEAR(out.power, 0.5 * 7313.0 * 7313.0 * tuning.conductance, 1e-11, "the port's power by its conductance");
 	double w = two_pi * tuning.frequency;
