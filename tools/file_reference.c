@@ -51,12 +51,33 @@ static void put_span(const rw_units *units, const rw_item *item)
 	printf("%s %s to %s%s", item->input->min_open ? "over" : "from", low, item->input->max_open ? "under " : "", high);
 }
 
-static void put_when_open(const rw_input *in)
+static void put_owners(const rw_room *room, const rw_only *only)
 {
+	const rw_item *choice = &room->items[rw_item_find(room, only->key)];
+	bool more = false;
+	printf("%s ", only->key);
+	for (int k = 0; choice->input->choices[k]; k++)
+		if (only->kinds >> k & 1U) {
+			printf("%s`%s`", more ? ", " : "", choice->input->choices[k]);
+			more = true;
+		}
+}
+
+static void put_when_open(const rw_room *room, const rw_input *in)
+{
+	if (in->only.key) {
+		printf("only with ");
+		put_owners(room, &in->only);
+		printf("; ");
+	}
 	if (in->required)
 		printf("must be given");
+	if (in->required && in->required_only.key) {
+		printf(" with ");
+		put_owners(room, &in->required_only);
+	}
 	if (in->rule) {
-		printf("%s: ", in->rule);
+		printf("%s%s: ", in->required ? "; " : "", in->rule);
 		put_words(in->rule_text);
 		printf(" (`%s`)", in->rule_source);
 	}
@@ -75,7 +96,7 @@ static void put_input(const rw_units *units, const rw_room *room, const rw_item 
 	printf(" | ");
 	put_span(units, item);
 	printf(" | ");
-	put_when_open(item->input);
+	put_when_open(room, item->input);
 	printf(" |\n");
 }
 

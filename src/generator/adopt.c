@@ -149,7 +149,8 @@ void rw_generator_comment_open(const rw_design *design, const char *room_name, c
 	for (int i = 0; i < room->n_items; i++) {
 		const rw_item *item = &room->items[i];
 		rw_slot slot = {(int16_t)r, (int16_t)i, RW_NO_ELEMENT, 0, RW_NO_CASE};
-		if (!item->input || item->list || rw_slot_origin(design, slot)->state != RW_OPEN || item->internal)
+		if (!item->input || item->list || rw_slot_origin(design, slot)->state != RW_OPEN || item->internal ||
+		    !rw_only_holds(&item->input->only, rw_design_in(design, r, 0)))
 			continue;
 		rw_text_addf(out, "%s# %s:%*s# %s", indent, item->key, (int)(26 - (int)strlen(item->key) > 1 ? 26 - (int)strlen(item->key) : 1), "",
 		    item->text);

@@ -446,22 +446,54 @@ static void missing_item(binder *b, rw_slot slot)
 	missing(b, path, &err);
 }
 
-/* What a room requires and has not got. */
+/* What is given and belongs to another kind of the room. */
+static void foreign(binder *b, rw_slot slot)
+{
+	const rw_room *room = b->design->registry->rooms[slot.room];
+	const rw_input *input = room->items[slot.item].input;
+	const rw_item *choice = &room->items[rw_item_find(room, input->only.key)];
+	char path[128], kinds[160] = "", one[32] = "";
+	int32_t kind;
+	memcpy(&kind, (const char *)rw_design_in(b->design, slot.room, slot.job) + input->only.at, sizeof kind);
+	for (int k = 0; choice->input->choices[k]; k++)
+		if (input->only.kinds >> k & 1U) {
+			size_t n = strlen(kinds);
+			snprintf(kinds + n, sizeof kinds - n, "%s%s", n ? ", " : "", choice->input->choices[k]);
+			snprintf(one, sizeof one, "%s", choice->input->choices[k]);
+		}
+	rw_slot_path(b->design, slot, path, sizeof path);
+	const rw_node *node = rw_yaml_find(b->tree, path);
+	rw_error err;
+	const char *name = strrchr(path, '.') + 1;
+	(void)RW_RAISE(&err, RW_E_KEY, path, "'%s' does not belong to '%s: %s'%s", name, choice->key, choice->input->choices[kind < 0 ? 0 : kind],
+	    kind < 0 ? ", which it is where nothing is said" : "");
+	rw_error_expected(&err, "'%s' only with %s: %s", name, choice->key, kinds);
+	rw_error_hint(&err, "take the line out, or write '%s: %s'", choice->key, one);
+	report(b, node, node ? &node->key_at : NULL, &err);
+}
+
+/* What a room requires and has not got, and what it has got of another kind. */
 static void require(binder *b, const place *at)
 {
 	const rw_room *room = b->design->registry->rooms[at->room];
+	const void *in = rw_design_in(b->design, at->room, at->job);
 	for (int l = 0; l < room->n_lists; l++)
-		if (room->lists[l].required && rw_design_elements(b->design, at->room, l, at->job) == 0)
+		if (room->lists[l].required && rw_only_holds(&room->lists[l].required_only, in) && rw_design_elements(b->design, at->room, l, at->job) == 0)
 			missing_list(b, at, &room->lists[l]);
 	for (int i = 0; i < room->n_items; i++) {
 		const rw_item *item = &room->items[i];
-		if (!item->input || !item->input->required)
+		if (!item->input)
 			continue;
+		bool belongs = rw_only_holds(&item->input->only, in);
+		bool required = item->input->required && belongs && rw_only_holds(&item->input->required_only, in);
 		int n = item->list ? rw_design_elements(b->design, at->room, item->list - 1, at->job) : 1;
 		for (int k = 0; k < n; k++) {
 			rw_slot slot = {(int16_t)at->room, (int16_t)i, (int16_t)(item->list ? k : RW_NO_ELEMENT), (int16_t)at->job, RW_NO_CASE};
-			if (rw_slot_origin(b->design, slot)->state == RW_OPEN)
+			rw_state state = (rw_state)rw_slot_origin(b->design, slot)->state;
+			if (required && state == RW_OPEN)
 				missing_item(b, slot);
+			else if (!belongs && state == RW_GIVEN)
+				foreign(b, slot);
 		}
 	}
 }

@@ -31,16 +31,21 @@ typedef struct rw_formula {
 	const char *source;  /* key into data/sources */
 } rw_formula;
 
+/* Members that exist in some kinds of a room only: the choice that tells the kind, where it is in the input struct, a bit for each kind.
+ * An open choice is its first name. key NULL: in all kinds. */
+typedef struct rw_only { const char *key; uint32_t at, kinds; } rw_only;
+
 typedef struct rw_input {
 	double min, max;               /* accepted span, SI */
 	bool min_open, max_open;       /* the bound itself is not accepted */
 	bool required;                 /* missing is an error */
+	rw_only required_only;         /* of required: in these kinds; in the others a rule or nothing */
 	bool optional;                 /* may stay open: the figure then does not exist */
 	const char *const *choices;    /* RW_CHOICE: names, NULL-ended */
 	const rw_column *columns;      /* RW_TABLE */
 	int n_columns, min_rows;
 	const char *rule, *rule_text, *rule_source;   /* how an open one is chosen; its value by the item's formulas */
-	uint32_t variants;             /* kinds of the room in which the member exists; 0: all */
+	rw_only only;                  /* given elsewhere is an error */
 } rw_input;
 
 typedef struct rw_item {
@@ -68,6 +73,7 @@ typedef struct rw_list {
 	uint32_t set_at, set_stride;   /* array in the set struct; stride 0: none */
 	uint32_t case_at, case_stride; /* array in the case struct; stride 0: none */
 	bool required;                 /* at least one element */
+	rw_only required_only;         /* of required: in these kinds */
 } rw_list;
 
 typedef enum rw_sense { RW_AT_MOST, RW_AT_LEAST } rw_sense;
@@ -114,6 +120,7 @@ static inline rw_place rw_item_place(const rw_item *item)
 {
 	return item->input ? RW_IN_INPUT : item->scope == RW_PER_CASE ? RW_IN_CASE : RW_IN_SET;
 }
+bool rw_only_holds(const rw_only *only, const void *in);   /* in: the room's input struct */
 size_t rw_type_bytes(rw_type type);   /* of a member of that type in its struct */
 
 #endif

@@ -80,3 +80,12 @@ int rw_item_find(const rw_room *room, const char *key)
 			return i;
 	return -1;
 }
+
+bool rw_only_holds(const rw_only *only, const void *in)
+{
+	int32_t kind;
+	if (!only->key)
+		return true;
+	memcpy(&kind, (const unsigned char *)in + only->at, sizeof kind);
+	return (only->kinds >> (kind < 0 ? 0 : kind) & 1U) != 0;
+}

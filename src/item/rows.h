@@ -16,6 +16,7 @@
 #define RW_INPUT(...)         .input = &(const rw_input){__VA_ARGS__}
 #define RW_FROM_TO(low, high) .min = (low), .max = (high)
 #define RW_OVER_TO(low, high) .min = (low), .min_open = true, .max = (high)
+#define RW_IN_KINDS(type_, member, mask) {.key = #member, .at = offsetof(type_, member), .kinds = (mask)}
 #define RW_RULE(name, what, from) .rule = (name), .rule_text = (what), .rule_source = (from)
 
 /* A number of the struct: kind, symbol, words. */

@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import time
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests/law"))
@@ -16,6 +17,18 @@ import harness  # noqa: E402
 
 PROGRAM = os.environ.get("RFWRIGHT", str(ROOT / "build/debug/src/rfwright"))
 SECONDS_MAX = 60
+
+
+def pipe_when_read(path, program):
+    """The pipe, opened when the program opens it; a program that ends before it gets there is a failure and not a wait for ever."""
+    while True:
+        try:
+            descriptor = os.open(path, os.O_WRONLY | os.O_NONBLOCK)
+            os.set_blocking(descriptor, True)
+            return os.fdopen(descriptor, "wb")
+        except OSError:
+            assert program.poll() is None, program.communicate()[1]
+            time.sleep(0.005)
 
 
 def adopt_while(change):
@@ -30,7 +43,7 @@ def adopt_while(change):
         os.mkfifo(valve)
         env = {**os.environ, "RFWRIGHT_DATA": str(data), "LC_ALL": "C"}
         program = subprocess.Popen([PROGRAM, "adopt", str(file)], env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-        with open(valve, "wb") as pipe:   # opens when the program does
+        with pipe_when_read(valve, program) as pipe:
             change(file)
             pipe.write(text)
         out, err = program.communicate(timeout=SECONDS_MAX)
