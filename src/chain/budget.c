@@ -46,6 +46,20 @@ static by_hand tank_by_hand(const rw_chain *chain, int k)
 	    0.5 * creal(blocking_pk * conj(blocking_pk))};
 }
 
+/* Square of coil current over terminal current by the volts of the mutual inductance over the secondary's mesh. */
+static double second_current(const rw_chain *chain, int k)
+{
+	const rw_output_in *in = rw_chain_in(chain, "output", chain->solution->cases[k].job);
+	const rw_leads_in *leads_in = rw_chain_in(chain, "leads", chain->solution->cases[k].job);
+	const rw_leads_case *leads = rw_chain_case(chain, "leads", k);
+	const rw_coil_case *coil = rw_chain_case(chain, "coil", k);
+	double w = two_pi * ((const rw_oscillator_case *)rw_chain_case(chain, "oscillator", k))->frequency;
+	double secondary = in->primary_inductance / (in->ratio * in->ratio), mutual = in->coupling * in->primary_inductance / in->ratio;
+	double complex mesh = coil->resistance + leads->effective_resistance + w * secondary / in->secondary_q +
+	                      j * (coil->reactance + w * (leads_in->inductance + secondary));
+	return w * w * mutual * mutual / creal(mesh * conj(mesh));
+}
+
 /* Losses as the rooms computed them, beside the same by another way: from the balances of the circuit, from volts times current. */
 static int rows_of(const rw_chain *chain, int k, row *rows)
 {
@@ -60,10 +74,14 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	const rw_work_case *work = rw_chain_case(chain, "work", k);
 	const rw_protection_case *protection = rw_chain_case(chain, "protection", k);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
+	const rw_output_in *output_in = rw_chain_in(chain, "output", chain->solution->cases[k].job);
+	const rw_output_case *output = rw_chain_case(chain, "output", k);
 	double w = two_pi * o->frequency, id = supply->current_dc, d = tank_in->loss_tangent;
 	by_hand hand = tank_by_hand(chain, k);
 	double across_copper = supply->no_load_voltage_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
 	const double none = (double)NAN;   /* a share or a product of givens: there is no other way to it */
+	bool transformed = output_in->transformer == RW_OUTPUT_FITTED;
+	double transformer = transformed ? output->loss : 0.0, coil_rms2 = hand.inductor_rms2 * (transformed ? second_current(chain, k) : 1.0);
 	double anode_by_sums, grid_by_sums;
 	losses_by_sums(chain, o, &anode_by_sums, &grid_by_sums);
 	const row all[] = {
@@ -77,14 +95,17 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	    {"tank.inductor_loss", "tank inductor", tank->inductor_loss, hand.inductor_rms2 * w * tank_in->inductance / tank_in->inductor_q},
 	    {"tank.capacitor_loss", "tank and blocking capacitors", tank->capacitor_loss,
 	     hand.tank_rms2 * w * tank_in->capacitance * d + hand.blocking_rms2 * d / (w * tank_in->blocking_capacitance * (1.0 + d * d))},
-	    {"leads.loss", "leads", leads->loss, hand.inductor_rms2 * leads->effective_resistance},
-	    {"coil.loss", "work coil", coil->loss, hand.inductor_rms2 * coil->resistance_empty},
-	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->capacitor_loss - leads->loss - coil->loss},
+	    {"leads.loss", "leads", leads->loss, coil_rms2 * leads->effective_resistance},
+	    {"coil.loss", "work coil", coil->loss, coil_rms2 * coil->resistance_empty},
+	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->capacitor_loss - transformer - leads->loss - coil->loss},
 	    {"filament.power", "filament", filament->power, none},
 	    {"filament.series_loss", "filament's series resistance", filament->series_loss, none},
 	};
+	int n = sizeof all / sizeof all[0];
 	memcpy(rows, all, sizeof all);
-	return sizeof all / sizeof all[0];
+	if (transformed)   /* by the power that goes in and does not come out */
+		rows[n++] = (row){"output.loss", "output transformer", output->loss, output->power - coil_rms2 * (coil->resistance + leads->effective_resistance)};
+	return n;
 }
 
 /* What the bridge takes from the mains by the line's side: volts after overlap times current, and the iron; no loss of the list enters. */

@@ -4,8 +4,10 @@
 #define RW_CHAIN_CHAIN_H
 
 #include "base/work.h"
+#include "coil/conductor.h"
 #include "item/design.h"
 #include "library/library.h"
+#include "work/bands.h"
 
 struct rw_chain;
 
@@ -29,6 +31,8 @@ typedef struct rw_chain_base {
 	const rw_units *units;
 	rw_library *library;
 	rw_table water;                 /* properties, data/tables/water.yaml */
+	rw_medhurst medhurst;           /* crowding in coils, data/tables/medhurst.yaml */
+	rw_bands bands;                 /* data/tables/ism-bands.yaml */
 	int threads;                    /* for the cases; 0: one */
 } rw_chain_base;
 
@@ -68,6 +72,7 @@ typedef struct rw_chain {
 	rw_solution *solution;
 	const rw_entry *valve_entry;
 	int job_at_fault;               /* the job an error of rw_chain_solve is about; for marking it in the file */
+	struct rw_job_loads *loads;     /* [n_jobs] */
 	int *judged_load;               /* [n_jobs] the load state each job's heat is judged in */
 	int n_checks;
 	rw_check *checks;               /* worst first */

@@ -122,7 +122,10 @@ static bool limit_given(const checker *c)
 }
 
 /* A case that did not solve leaves every check of the line's figures untold there: the check then cannot be passed. */
-static bool reads_cases(const checker *c) { return c->item && rw_item_place(c->item) == RW_IN_CASE; }
+static bool reads_cases(const checker *c)
+{
+	return c->item && (rw_item_place(c->item) == RW_IN_CASE || c->room->per_job);   /* a job's figure is met in each of its cases */
+}
 
 static rw_status check_element(checker *c, int element, const char *element_name, rw_error *err)
 {

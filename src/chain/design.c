@@ -46,24 +46,12 @@ static rw_status tank_power(void *context, double anode_swing_pk, double *power,
 
 static rw_status start_match(const rw_line *line, int load, match *m, rw_error *err)
 {
-	rw_impedance z, empty;
+	rw_heat_point point;
 	double f = line->generator->frequency;
 	*m = (match){.line = line, .omega = two_pi * f, .loss_tangent = line->tank->loss_tangent, .inductor_q = line->tank->inductor_q};
-	RW_TRY(rw_line_load_at(line, load, f, &m->load, err));
-	RW_TRY(rw_line_impedance(line, load, f, &z, err));
-	RW_TRY(rw_line_impedance(line, line->empty, f, &empty, err));
-	double difference = z.resistance - empty.resistance;
-	if (difference <= 0.0) {
-		char key[64];
-		snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
-		(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s', the one to size on, has no more resistance than the empty coil at %.4g "
-		    "kHz: %.4g ohm, %.4g ohm",
-		               line->load_name[load], f / 1e3, z.resistance, empty.resistance);
-		rw_error_expected(err, "a load state in which the work takes heat");
-		rw_error_hint(err, "check the two tables, or name another state in generator.design_load");
-		return RW_E_RANGE;
-	}
-	m->output_current_rms = sqrt(line->work->heat_power / difference);
+	RW_TRY(rw_line_heat_point(line, load, f, line->work->heat_power, &point, err));
+	m->load = point.load;
+	m->output_current_rms = point.output_current_rms;
 	return RW_OK;
 }
 
@@ -174,7 +162,9 @@ static int heaviest(const rw_line *line, rw_work *work)
 	double most = 0.0;
 	for (int k = 0; k < line->work->n_loads; k++) {
 		rw_tank_tuning tuning;
-		if (k == line->empty || rw_line_tune(line, k, work, &tuning, NULL) != RW_OK)
+		rw_heat_point point;
+		if (k == line->empty || rw_line_heat_point(line, k, line->generator->frequency, line->work->heat_power, &point, NULL) != RW_OK ||
+		    rw_line_tune(line, k, point.coil_current_rms, work, &tuning, NULL) != RW_OK)
 			continue;   /* a state that cannot be tuned is told when it is rated */
 		if (tuning.conductance > most) {
 			most = tuning.conductance;
@@ -191,7 +181,7 @@ static int first_guess(const rw_line *line)
 	double most = 0.0;
 	for (int k = 0; k < line->work->n_loads; k++) {
 		rw_impedance z;
-		if (k == line->empty || rw_impedance_at(line->load[k], line->generator->frequency, &z, NULL) != RW_OK)
+		if (k == line->empty || rw_load_impedance(&line->loads->load[k], line->generator->frequency, -1.0, &z, NULL) != RW_OK)
 			continue;
 		if (z.resistance > most) {
 			most = z.resistance;
@@ -215,7 +205,7 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 		    line->generator->frequency / 1e3);
 		double low = 0.0, high = 0.0;
 		int k = line->empty == 0 && line->work->n_loads > 1;
-		rw_impedance_span(line->load[k], &low, &high);
+		rw_load_span(&line->loads->load[k], &low, &high);
 		rw_error_expected(err, "a frequency inside the measured tables: '%s' spans %.4g to %.4g kHz", line->load_name[k], low / 1e3, high / 1e3);
 		rw_error_hint(err, "measure the coil around the wanted frequency");
 		return RW_E_RANGE;
@@ -363,15 +353,24 @@ static rw_status raise_supply(rw_chain *chain, const rw_line *line, const rw_ope
 	    "the heat wanted is not reached by raising the secondary %d steps: see the checks", STEPS_MAX);
 }
 
-/* The state each job's heat is judged in: the one the set is sized on; in the other jobs their heaviest. */
+/* In another job the state of the same name, where it has one; else the heaviest. */
+static int judged_state(const rw_line *line, const char *name, rw_work *work)
+{
+	for (int k = 0; k < line->work->n_loads; k++)
+		if (k != line->empty && strcmp(line->load_name[k], name) == 0)
+			return k;
+	return heaviest(line, work);
+}
+
+/* The state each job's heat is judged in: the one the set is sized on; in the other jobs the one that answers to it. */
 static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err)
 {
 	for (int j = 0; j < chain->full->n_jobs; j++) {
 		rw_line line;
 		chain->job_at_fault = j;
 		RW_TRY(rw_line_of(chain, j, &line, err));
-		chain->judged_load[j] = j == design ? load : heaviest(&line, chain->work);
-		if (line.work->n_loads < 2) {
+		chain->judged_load[j] = j == design ? load : judged_state(&line, line.generator->design_load, chain->work);
+		if (line.work->n_loads < 2 && line.empty >= 0) {
 			(void)RW_RAISE(err, RW_E_VALUE, "work.loads", "job '%s' has no load state with work in the coil", chain->full->job_names[j]);
 			rw_error_expected(err, "the empty coil and at least one loaded state");
 			rw_error_hint(err, "measure the coil with the work in it");
@@ -382,15 +381,27 @@ static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err
 	return RW_OK;
 }
 
-/* From the tubes, to four digits: more would be nonsense for an estimate. */
-static rw_status choose_leads(rw_leads_in *leads, double frequency, rw_error *err)
+/* From the tubes, to four digits: more would be nonsense for an estimate. A dummy load stands at the terminals: no leads unless given. */
+static rw_status choose_leads(rw_leads_in *leads, bool dummy, double frequency, rw_error *err)
 {
+	if (dummy && isnan(leads->inductance) && isnan(leads->resistance) && isnan(leads->length))
+		leads->inductance = leads->resistance = 0.0;
 	const rw_leads_in as_given = *leads;
 	RW_TRY(rw_leads_choose(leads, frequency, err));
 	if (isnan(as_given.inductance))
 		leads->inductance = rw_round_digits(leads->inductance, 4);
 	if (isnan(as_given.resistance))
 		leads->resistance = rw_round_digits(leads->resistance, 4);
+	return RW_OK;
+}
+
+/* A dummy load takes at the terminals what the set is sized on. */
+static rw_status copy_to_dummies(rw_chain *chain, const rw_line *line, int load, rw_error *err)
+{
+	rw_heat_point point;
+	double f = line->generator->frequency, rated = line->generator->rated_output;
+	RW_TRY(rw_line_heat_point(line, load, f, line->work->heat_power, &point, err));
+	rw_loads_dummy(chain, point.load.resistance, point.load.reactance / (two_pi * f), isnan(rated) ? line->work->heat_power : rated);
 	return RW_OK;
 }
 
@@ -403,21 +414,29 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	RW_TRY(design_job(chain, generator, &job, err));
 	for (int j = 0; j < chain->full->n_jobs; j++) {
 		chain->job_at_fault = j;
-		RW_TRY(choose_leads(rw_chain_in(chain, "leads", j), generator->frequency, err));
+		const rw_work_in *work = rw_chain_in(chain, "work", j);
+		RW_TRY(choose_leads(rw_chain_in(chain, "leads", j), work->kind == RW_WORK_DUMMY, generator->frequency, err));
 	}
+	rw_chain_mark_filled(chain, "leads", NULL);
+	RW_TRY(rw_loads_make(chain, err));
+	RW_TRY(rw_outputs_choose(chain, err));
+	rw_chain_mark_filled(chain, "output", NULL);
 	chain->job_at_fault = job;
 	RW_TRY(rw_line_of(chain, job, &line, err));
 	fill_constants(&line);
 	RW_TRY(check_constants(&line, err));
+	RW_TRY(rw_line_sizes(&line, err));
 	RW_TRY(pick_state(chain, &line, &point, &load, err));
 	RW_TRY(raise_supply(chain, &line, &point, load, err));
 	if (!generator->design_job[0])
 		memcpy(generator->design_job, chain->full->job_names[job], RW_NAME_BYTES);
 	if (!generator->design_load[0])
 		memcpy(generator->design_load, rw_line_load_name(chain, job, load), RW_NAME_BYTES);
-	static const char *const filled[] = {"generator", "leads", "tank", "oscillator", "supply", "protection"};
+	RW_TRY(copy_to_dummies(chain, &line, load, err));
+	static const char *const filled[] = {"generator", "work", "tank", "oscillator", "supply", "protection"};
 	for (size_t i = 0; i < sizeof filled / sizeof filled[0]; i++)
 		rw_chain_mark_filled(chain, filled[i], NULL);
+	rw_loads_dummy(chain, (double)NAN, (double)NAN, (double)NAN);   /* as marked: what the file would say */
 	RW_TRY(judge_jobs(chain, job, load, err));
 	if (!point.within)
 		RW_TRY(rw_chain_note(chain, "oscillator.half_angle", RW_NO_CASE, err,

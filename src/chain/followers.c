@@ -43,6 +43,16 @@ rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err)
 	return RW_OK;
 }
 
+rw_status rw_work_settle(rw_chain *chain, rw_error *err)
+{
+	(void)err;
+	for (int j = 0; j < chain->full->n_jobs; j++) {
+		*(rw_work_set *)rw_chain_set(chain, "work", j) = chain->loads[j].set;
+		rw_chain_set_done(chain, "work", j);
+	}
+	return RW_OK;
+}
+
 rw_status rw_filament_settle(rw_chain *chain, rw_error *err)
 {
 	const rw_site_in *site = rw_chain_in(chain, "site", 0);
@@ -76,8 +86,9 @@ static double heat_of(const rw_chain *chain, const rw_water_in *in, int branch, 
 	case RW_TAKES_VALVE: return osc->anode_loss + osc->grid_loss + in->filament_share * filament->power;
 	case RW_TAKES_TANK:  return ((const rw_tank_case *)rw_chain_case(chain, "tank", scase))->inductor_loss;
 	case RW_TAKES_COIL:
-		return ((const rw_coil_case *)rw_chain_case(chain, "coil", scase))->loss + ((const rw_leads_case *)rw_chain_case(chain, "leads",
-		    scase))->loss;
+		return ((const rw_coil_case *)rw_chain_case(chain, "coil", scase))->loss +
+		       ((const rw_leads_case *)rw_chain_case(chain, "leads", scase))->loss +
+		       ((const rw_output_case *)rw_chain_case(chain, "output", scase))->loss;
 	default: return in->branches[branch].heat;
 	}
 }

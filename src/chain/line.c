@@ -1,9 +1,13 @@
 /* The line rated: one case, from the load state's table to the mains. */
 #include "chain/line.h"
+#include "coil/transform.h"
 
+#include <complex.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+enum { HEAT_TURNS = 60, CURRENT_TURNS = 30 };
 
 static const double two_pi = 6.283185307179586476925287;
 
@@ -37,13 +41,13 @@ rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err
 	    .valve = rw_chain_in(chain, "valve", 0), .oscillator = rw_chain_in(chain, "oscillator", 0), .tank = rw_chain_in(chain, "tank", 0),
 	    .supply = rw_chain_in(chain, "supply", 0), .protection = rw_chain_in(chain, "protection", 0),
 	        .filament = rw_chain_in(chain, "filament", 0),
-	    .work = rw_chain_in(chain, "work", job), .leads = rw_chain_in(chain, "leads", job), .job = job,
+	    .work = rw_chain_in(chain, "work", job), .coil = rw_chain_in(chain, "coil", job), .leads = rw_chain_in(chain, "leads", job),
+	    .output = rw_chain_in(chain, "output", job), .loads = &chain->loads[job], .empty = -1, .job = job,
 	};
-	for (int k = 0; k < line.work->n_loads; k++) {
-		line.load[k] = rw_design_table(chain->full, line.work->loads[k].impedance);
+	for (int k = 0; k < line.work->n_loads; k++)
 		line.load_name[k] = rw_line_load_name(chain, job, k);
-	}
-	RW_TRY(rw_line_find_load(chain, job, "work.empty", line.work->empty, &line.empty, err));
+	if (line.work->kind != RW_WORK_DUMMY)
+		RW_TRY(rw_line_find_load(chain, job, "work.empty", line.work->empty, &line.empty, err));
 	*out = line;
 	return RW_OK;
 }
@@ -53,43 +57,123 @@ rw_mains rw_line_mains(const rw_line *line)
 	return (rw_mains){line->site->mains_voltage_rms, line->site->mains_frequency, line->cases->mains_high};
 }
 
-rw_status rw_line_impedance(const rw_line *line, int load, double frequency, rw_impedance *out, rw_error *err)
+rw_status rw_line_impedance(const rw_line *line, int load, double frequency, double current_rms, rw_impedance *out, rw_error *err)
 {
-	rw_status status = rw_impedance_at(line->load[load], frequency, out, err);
+	rw_status status = rw_load_impedance(&line->loads->load[load], frequency, current_rms, out, err);
 	if (status != RW_OK && err)
 		snprintf(err->key, sizeof err->key, "work.loads.%s", line->load_name[load]);
 	return status;
 }
 
-rw_status rw_line_load_at(const rw_line *line, int load, double frequency, rw_tank_load *out, rw_error *err)
+rw_status rw_line_empty(const rw_line *line, double frequency, rw_impedance *out, rw_error *err)
 {
-	rw_impedance z;
-	rw_leads_case leads;
-	RW_TRY(rw_line_impedance(line, load, frequency, &z, err));
-	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, frequency, 1.0, &leads, err));
-	*out = (rw_tank_load){z.resistance + leads.effective_resistance, z.reactance + two_pi * frequency * line->leads->inductance};
+	*out = (rw_impedance){0.0, 0.0, 0.0};
+	return line->empty < 0 ? RW_OK : rw_line_impedance(line, line->empty, frequency, -1.0, out, err);
+}
+
+/* Leads and coil behind the output transformer. */
+static rw_status transform(const rw_output_in *output, double frequency, rw_tank_load *load, double *ratio, rw_error *err)
+{
+	const rw_transform t = {output->ratio, output->primary_inductance, output->coupling, output->primary_q, output->secondary_q};
+	double complex z = load->resistance + (double complex)I * load->reactance, seen, current;
+	RW_TRY(rw_transform_impedance(&t, frequency, z, &seen, &current, err));
+	*load = (rw_tank_load){creal(seen), cimag(seen)};
+	*ratio = cabs(current);
 	return RW_OK;
 }
 
-typedef struct tuning_context { const rw_line *line; int load; } tuning_context;
+rw_status rw_line_load_at(const rw_line *line, int load, double frequency, double current_rms, rw_tank_load *out, double *current_ratio,
+    rw_error *err)
+{
+	rw_impedance z;
+	rw_leads_case leads;
+	RW_TRY(rw_line_impedance(line, load, frequency, current_rms, &z, err));
+	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, frequency, 1.0, &leads, err));
+	rw_tank_load load_at = {z.resistance + leads.effective_resistance, z.reactance + two_pi * frequency * line->leads->inductance};
+	double ratio = 1.0;
+	if (line->output->transformer == RW_OUTPUT_FITTED)
+		RW_TRY(transform(line->output, frequency, &load_at, &ratio, err));
+	*out = load_at;
+	if (current_ratio)
+		*current_ratio = ratio;
+	return RW_OK;
+}
+
+static rw_status no_more_than_empty(const rw_line *line, int load, double frequency, const rw_impedance *z, const rw_impedance *empty, rw_error *err)
+{
+	char key[64];
+	snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
+	(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s', the one to size on, has no more resistance than the empty coil at %.4g "
+	    "kHz: %.4g ohm, %.4g ohm",
+	               line->load_name[load], frequency / 1e3, z->resistance, empty->resistance);
+	rw_error_expected(err, "a load state in which the work takes heat");
+	rw_error_hint(err, "check the two tables, or name another state in generator.design_load");
+	return RW_E_RANGE;
+}
+
+rw_status rw_line_heat_point(const rw_line *line, int load, double frequency, double heat, rw_heat_point *out, rw_error *err)
+{
+	rw_heat_point p = {.coil_current_rms = -1.0};
+	double ratio;
+	RW_TRY(rw_line_empty(line, frequency, &p.empty, err));
+	for (int turn = 0; turn < HEAT_TURNS; turn++) {
+		RW_TRY(rw_line_impedance(line, load, frequency, p.coil_current_rms, &p.coil, err));
+		double difference = p.coil.resistance - p.empty.resistance;
+		if (difference <= 0.0)
+			return no_more_than_empty(line, load, frequency, &p.coil, &p.empty, err);
+		double next = sqrt(heat / difference);
+		bool settled = fabs(next - p.coil_current_rms) <= 1e-12 * next || !rw_load_follows_current(&line->loads->load[load]);
+		p.coil_current_rms = next;
+		if (settled)
+			break;
+	}
+	RW_TRY(rw_line_load_at(line, load, frequency, p.coil_current_rms, &p.load, &ratio, err));
+	p.output_current_rms = p.coil_current_rms / ratio;
+	*out = p;
+	return RW_OK;
+}
+
+typedef struct tuning_context { const rw_line *line; int load; double current_rms; } tuning_context;
 
 static rw_status load_at(void *context, double frequency, rw_tank_load *load, rw_error *err)
 {
 	const tuning_context *c = context;
-	return rw_line_load_at(c->line, c->load, frequency, load, err);
+	return rw_line_load_at(c->line, c->load, frequency, c->current_rms, load, NULL, err);
 }
 
-rw_status rw_line_tune(const rw_line *line, int load, rw_work *work, rw_tank_tuning *tuning, rw_error *err)
+rw_status rw_line_tune(const rw_line *line, int load, double current_rms, rw_work *work, rw_tank_tuning *tuning, rw_error *err)
 {
 	double low, high, empty_low, empty_high;
-	rw_impedance_span(line->load[load], &low, &high);
-	rw_impedance_span(line->load[line->empty], &empty_low, &empty_high);
-	tuning_context c = {line, load};
+	rw_load_span(&line->loads->load[load], &low, &high);
+	rw_load_span(&line->loads->load[line->empty < 0 ? load : line->empty], &empty_low, &empty_high);
+	if (line->work->kind == RW_WORK_DUMMY) {   /* it has no span of its own */
+		low = 0.5 * line->generator->frequency;
+		high = 2.0 * line->generator->frequency;
+	}
+	tuning_context c = {line, load, current_rms};
 	rw_status status = rw_tank_tune(line->tank, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
 	if (status == RW_E_NOSOLVE && err)
 		snprintf(err->key, sizeof err->key, "work.loads.%s", line->load_name[load]);   /* the state that finds no resonance */
 	return status;
 }
+
+double rw_line_work_diameter(const rw_line *line)
+{
+	return line->work->kind == RW_WORK_BAR || line->work->kind == RW_WORK_TUBE ? line->work->diameter : (double)NAN;
+}
+
+/* What one pass found. */
+typedef struct pass {
+	double coil_current_rms;          /* A the load was taken at; below zero: it does not follow its current */
+	rw_tank_tuning tuning;
+	rw_status balanced;               /* RW_E_NOSOLVE: it does not oscillate, why says why */
+	rw_error why;
+	rw_oscillator_scan scan;
+	rw_oscillator_case oscillator;
+	rw_tank_load load;
+	double current_ratio;             /* 1: coil current over terminal current */
+	rw_tank_case tank;
+} pass;
 
 typedef struct supply_context {
 	const rw_line *line;
@@ -120,14 +204,23 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 	return RW_OK;
 }
 
-static void fill_coil(const rw_impedance *z, const rw_impedance *empty, double current, rw_coil_case *out)
+static void fill_coil(const rw_line *line, const rw_impedance *z, const rw_impedance *empty, double frequency, double current, rw_coil_case *out)
 {
-	double power = current * current;
-	*out = (rw_coil_case){
-	    .resistance = z->resistance, .reactance = z->reactance, .resistance_empty = empty->resistance, .inductance = z->inductance,
-	    .current_rms = current, .voltage_rms = current * hypot(z->resistance, z->reactance), .power = power * z->resistance,
-	    .loss = power * empty->resistance, .efficiency = 1.0 - empty->resistance / z->resistance, .reactive_power = power * z->reactance,
-	};
+	double power = current * current, square = z->resistance * z->resistance + z->reactance * z->reactance;
+	out->resistance = z->resistance;
+	out->reactance = z->reactance;
+	out->resistance_empty = empty->resistance;
+	out->inductance = z->inductance;
+	out->current_rms = current;
+	out->voltage_rms = current * sqrt(square);
+	out->power = power * z->resistance;
+	out->loss = power * empty->resistance;
+	if (z->resistance > 0.0)
+		out->efficiency = 1.0 - empty->resistance / z->resistance;
+	out->reactive_power = power * z->reactance;
+	if (line->coil->kind == RW_COIL_PLATES)
+		out->capacitance = -z->reactance / square / (two_pi * frequency);
+	rw_coil_rate(line->coil, rw_line_work_diameter(line), out);
 }
 
 static double at_plane(const rw_chain *chain, int plane, int scase)
@@ -193,28 +286,44 @@ static rw_status less_than_empty(const rw_line *line, int load, double frequency
 	return RW_E_RANGE;
 }
 
-/* What follows from the balance: stresses, coil, work, leads, mains. */
-static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, const rw_tank_tuning *tuning, double factor, rw_work *work,
-    rw_error *err)
+/* Terminals, leads, coil and work at the current of the terminals. */
+static rw_status rate_load(rw_chain *chain, const rw_line *line, int scase, const pass *p, rw_work_case *work, rw_error *err)
 {
-	int load_state = chain->solution->cases[scase].load;
-	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
-	rw_tank_load load;
+	int state = chain->solution->cases[scase].load;
+	double f = p->tuning.frequency, terminals = p->tank.output_current_rms, current = terminals * p->current_ratio;
 	rw_impedance z, empty;
-	rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
-	RW_TRY(rw_line_load_at(line, load_state, tuning->frequency, &load, err));
-	RW_TRY(rw_tank_solve(line->tank, &load, tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
-	RW_TRY(rw_line_impedance(line, load_state, tuning->frequency, &z, err));
-	RW_TRY(rw_line_impedance(line, line->empty, tuning->frequency, &empty, err));
+	RW_TRY(rw_line_impedance(line, state, f, p->coil_current_rms, &z, err));
+	RW_TRY(rw_line_empty(line, f, &empty, err));
 	if (z.resistance < empty.resistance)
-		return less_than_empty(line, load_state, tuning->frequency, &z, &empty, err);
-	double current = tank->output_current_rms;
-	*(rw_output_case *)rw_chain_case(chain, "output", scase) = (rw_output_case){load.resistance, load.reactance, current,
-	    current * hypot(load.resistance, load.reactance), current * current * load.resistance};
-	fill_coil(&z, &empty, current, rw_chain_case(chain, "coil", scase));
-	((rw_work_case *)rw_chain_case(chain, "work", scase))->heat = current * current * (z.resistance - empty.resistance);
-	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, current,
-	    rw_chain_case(chain, "leads", scase), err));
+		return less_than_empty(line, state, f, &z, &empty, err);
+	rw_output_case *output = rw_chain_case(chain, "output", scase);
+	output->resistance = p->load.resistance;
+	output->reactance = p->load.reactance;
+	output->current_rms = terminals;
+	output->voltage_rms = terminals * hypot(p->load.resistance, p->load.reactance);
+	output->power = terminals * terminals * p->load.resistance;
+	output->current_ratio = p->current_ratio;
+	output->loss = 0.0;
+	if (line->output->transformer == RW_OUTPUT_FITTED)
+		output->loss = terminals * terminals * two_pi * f * line->output->primary_inductance *
+		               (1.0 / line->output->primary_q + pow(p->current_ratio / line->output->ratio, 2.0) / line->output->secondary_q);
+	rw_coil_case *coil = rw_chain_case(chain, "coil", scase);
+	fill_coil(line, &z, &empty, f, current, coil);
+	if (line->loads->load[state].port.f_hi > 0.0)
+		coil->port_error = line->loads->load[state].port.error;
+	work->heat = current * current * (z.resistance - empty.resistance);
+	rw_leads_case *leads = rw_chain_case(chain, "leads", scase);
+	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, f, current, leads, err));
+	if (leads->voltage_rms + coil->voltage_rms > 0.0)
+		leads->voltage_share = leads->voltage_rms / (leads->voltage_rms + coil->voltage_rms);
+	double area = line->coil->plate_length * line->coil->plate_width;
+	return rw_work_rate(line->work, &line->loads->set, &line->work->loads[state], state == line->empty, area, coil->voltage_rms, f, work, err);
+}
+
+/* The supply at the current of the balance. */
+static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, double factor, rw_error *err)
+{
+	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
 	rw_mains mains = rw_line_mains(line);
 	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	rw_status status = rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total,
@@ -224,10 +333,67 @@ static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, co
 	RW_TRY(status);
 	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss =
 	    oscillator->anode_voltage_dc * oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
-	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line->generator->plane, scase);
-	for (size_t i = 0; i < sizeof case_rooms / sizeof case_rooms[0]; i++)
-		rw_chain_case_done(chain, case_rooms[i], scase);
 	return RW_OK;
+}
+
+/* One pass at a current of the coil: tank tuned, oscillation balanced, tank stressed. errs RW_E_NOSOLVE: it does not oscillate */
+static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double factor, double coil_current_rms, rw_work *work, pass *p,
+    rw_error *err)
+{
+	int state = chain->solution->cases[scase].load;
+	p->coil_current_rms = coil_current_rms;
+	RW_TRY(rw_line_tune(line, state, coil_current_rms, work, &p->tuning, err));
+	const rw_supply_set *supply_set = rw_chain_set(chain, "supply", 0);
+	supply_context supply = {line, supply_set, factor};
+	rw_oscillator_problem problem = {
+	    .law = rw_valve_law_of(line->valve), .conductance = p->tuning.conductance, .ratio = p->tuning.ratio, .frequency = p->tuning.frequency,
+	    .grid_leak = line->oscillator->grid_leak, .supply = supply_volts, .supply_context = &supply,
+	    .voltage_scale = supply_set->nominal_no_load_voltage_dc * factor,
+	};
+	rw_error why;
+	p->balanced = rw_oscillator_solve(&problem, work, &p->scan, &p->oscillator, &why);
+	if (p->balanced == RW_E_NOSOLVE) {
+		p->why = why;
+		return RW_OK;
+	}
+	if (p->balanced != RW_OK) {
+		if (err)
+			*err = why;
+		return p->balanced;
+	}
+	RW_TRY(rw_line_load_at(line, state, p->tuning.frequency, coil_current_rms, &p->load, &p->current_ratio, err));
+	return rw_tank_solve(line->tank, &p->load, &p->tuning, p->oscillator.anode_swing_pk, p->oscillator.anode_voltage_dc, work, &p->tank, err);
+}
+
+static double coil_current(const pass *p) { return p->tank.output_current_rms * p->current_ratio; }
+
+/* A load that follows its current: the balance at the current it makes itself, by secant to 1e-11 of it. */
+static rw_status settle_current(rw_chain *chain, const rw_line *line, int scase, double factor, rw_work *work, pass *p, rw_error *err)
+{
+	int state = chain->solution->cases[scase].load;
+	rw_heat_point start;
+	RW_TRY(rw_line_heat_point(line, state, line->generator->frequency, line->work->heat_power, &start, err));
+	double x0 = start.coil_current_rms, y0, x1, y1;
+	RW_TRY(pass_at(chain, line, scase, factor, x0, work, p, err));
+	if (p->balanced != RW_OK)
+		return RW_OK;
+	y0 = coil_current(p) - x0;
+	x1 = x0 + y0;
+	for (int turn = 0; turn < CURRENT_TURNS; turn++) {
+		RW_TRY(pass_at(chain, line, scase, factor, x1, work, p, err));
+		if (p->balanced != RW_OK)
+			return RW_OK;
+		y1 = coil_current(p) - x1;
+		if (fabs(y1) <= 1e-11 * x1 || x1 == x0)
+			return RW_OK;
+		double slope = (y1 - y0) / (x1 - x0);
+		double x2 = slope < -1e-3 ? x1 - y1 / slope : x1 + y1;
+		x0 = x1, y0 = y1, x1 = x2;
+	}
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "coil.current_rms", "the coil's current and the load that follows it do not settle");
+	rw_error_expected(err, "a load that changes little with the current");
+	rw_error_hint(err, "look at the load state '%s': more heat wanted, or less, moves its reference", line->load_name[state]);
+	return RW_E_NOSOLVE;
 }
 
 rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
@@ -236,31 +402,25 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 	rw_line line;
 	RW_TRY(rw_line_of(chain, name->job, &line, err));
 	double factor = name_case(chain, &line, scase);
-	rw_tank_tuning tuning;
-	RW_TRY(rw_line_tune(&line, name->load, work, &tuning, err));
-
-	const rw_supply_set *supply_set = rw_chain_set(chain, "supply", 0);
-	supply_context supply = {&line, supply_set, factor};
-	rw_oscillator_problem problem = {
-	    .law = rw_valve_law_of(line.valve), .conductance = tuning.conductance, .ratio = tuning.ratio, .frequency = tuning.frequency,
-	    .grid_leak = line.oscillator->grid_leak, .supply = supply_volts, .supply_context = &supply,
-	    .voltage_scale = supply_set->nominal_no_load_voltage_dc * factor,
-	};
-	rw_oscillator_scan scan;
-	rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
-	rw_error why;
-	rw_status status = rw_oscillator_solve(&problem, work, &scan, oscillator, &why);
-	if (status == RW_E_NOSOLVE) {
-		not_oscillating(chain, scase, &why);
+	pass *p = RW_ARENA_NEW(&work->scratch, pass, 1);
+	if (!p)
+		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
+	if (rw_load_follows_current(&line.loads->load[name->load]))
+		RW_TRY(settle_current(chain, &line, scase, factor, work, p, err));
+	else
+		RW_TRY(pass_at(chain, &line, scase, factor, -1.0, work, p, err));
+	if (p->balanced != RW_OK) {
+		not_oscillating(chain, scase, &p->why);
 		return RW_OK;
 	}
-	if (status != RW_OK) {
-		if (err)
-			*err = why;
-		return status;
-	}
-
-	if (scan.n > 1)
-		tell_amplitudes(chain, scase, &scan);
-	return rate_around(chain, &line, scase, &tuning, factor, work, err);
+	if (p->scan.n > 1)
+		tell_amplitudes(chain, scase, &p->scan);
+	*(rw_oscillator_case *)rw_chain_case(chain, "oscillator", scase) = p->oscillator;
+	*(rw_tank_case *)rw_chain_case(chain, "tank", scase) = p->tank;
+	RW_TRY(rate_load(chain, &line, scase, p, rw_chain_case(chain, "work", scase), err));
+	RW_TRY(rate_supply(chain, &line, scase, factor, err));
+	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line.generator->plane, scase);
+	for (size_t i = 0; i < sizeof case_rooms / sizeof case_rooms[0]; i++)
+		rw_chain_case_done(chain, case_rooms[i], scase);
+	return RW_OK;
 }

@@ -3,6 +3,7 @@
 #define RW_CHAIN_LINE_H
 
 #include "chain/chain.h"
+#include "chain/load.h"
 #include "chain/set_rooms.h"
 #include "coil/coil.h"
 #include "coil/leads.h"
@@ -14,7 +15,6 @@
 #include "tank/tank.h"
 #include "valve/valve.h"
 #include "water/water.h"
-#include "work/work_load.h"
 
 /* The input structs of one job of the set, by name. */
 typedef struct rw_line {
@@ -28,14 +28,16 @@ typedef struct rw_line {
 	rw_protection_in *protection;
 	rw_filament_in   *filament;
 	rw_work_in       *work;
+	rw_coil_in       *coil;
 	rw_leads_in      *leads;
-	const rw_table   *load[RW_LOADS_MAX];
+	rw_output_in     *output;
+	const rw_job_loads *loads;
 	const char       *load_name[RW_LOADS_MAX];
-	int empty;                           /* index of the empty coil */
+	int empty;                           /* index of the empty coil; -1: a load without one */
 	int job;
 } rw_line;
 
-/* errs RW_E_VALUE when work.empty names no load state */
+/* errs RW_E_VALUE when a measured work's 'empty' names no load state */
 RW_MUST_USE rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err);
 rw_mains rw_line_mains(const rw_line *line);
 /* The load state that an input names. errs RW_E_VALUE at key when the job has none of that name */
@@ -47,9 +49,28 @@ RW_MUST_USE rw_status rw_line_choose(rw_chain *chain, rw_error *err);           
 RW_MUST_USE rw_status rw_rate_cases(rw_chain *chain, rw_error *err);
 RW_MUST_USE rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err);
 /* The tank of a load state tuned: what rating and the choice of the design state share. */
-RW_MUST_USE rw_status rw_line_tune(const rw_line *line, int load, rw_work *work, rw_tank_tuning *tuning, rw_error *err);
-/* Impedance of a load state; an error names it. errs those of rw_impedance_at */
-RW_MUST_USE rw_status rw_line_impedance(const rw_line *line, int load, double frequency, rw_impedance *out, rw_error *err);
-RW_MUST_USE rw_status rw_line_load_at(const rw_line *line, int load, double frequency, rw_tank_load *out, rw_error *err);
+RW_MUST_USE rw_status rw_line_tune(const rw_line *line, int load, double current_rms, rw_work *work, rw_tank_tuning *tuning, rw_error *err);
+
+/* Impedance of a load state at the coil, current_rms A in it; an error names the state. errs those of rw_load_impedance */
+RW_MUST_USE rw_status rw_line_impedance(const rw_line *line, int load, double frequency, double current_rms, rw_impedance *out, rw_error *err);
+/* That of the empty coil; nothing for a load without one. */
+RW_MUST_USE rw_status rw_line_empty(const rw_line *line, double frequency, rw_impedance *out, rw_error *err);
+/* What the terminals see.   out  *current_ratio coil current over terminal current, NULL: not wanted */
+RW_MUST_USE rw_status rw_line_load_at(const rw_line *line, int load, double frequency, double current_rms, rw_tank_load *out,
+    double *current_ratio, rw_error *err);
+
+typedef struct rw_heat_point {
+	rw_impedance coil, empty;            /* at the frequency */
+	rw_tank_load load;
+	double coil_current_rms, output_current_rms;   /* A */
+} rw_heat_point;
+double rw_line_work_diameter(const rw_line *line);   /* m; NAN: no round work */
+/* Currents at which a loaded state takes a heat.   errs RW_E_RANGE: a state with no more resistance than the empty coil */
+RW_MUST_USE rw_status rw_line_heat_point(const rw_line *line, int load, double frequency, double heat, rw_heat_point *out, rw_error *err);
+
+/* Output transformers by rule R18 (output.c of the chain). */
+RW_MUST_USE rw_status rw_outputs_choose(rw_chain *chain, rw_error *err);
+/* Refuses a single shot that the rated output cannot heat. errs RW_E_NOSOLVE with the scan that would do */
+RW_MUST_USE rw_status rw_line_sizes(const rw_line *line, rw_error *err);
 
 #endif

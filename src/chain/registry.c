@@ -3,7 +3,7 @@
 #include "chain/line.h"
 
 static const rw_stage stages[] = {
-    {.room = &rw_generator_room},
+    {.room = &rw_generator_room, .choose = rw_band_choose, .follow = rw_band_follow},
     {.room = &rw_site_room},
     {.room = &rw_cases_room, .choose = rw_cases_choose},
     {.room = &rw_case_room},
@@ -15,7 +15,7 @@ static const rw_stage stages[] = {
     {.room = &rw_output_room},
     {.room = &rw_leads_room},
     {.room = &rw_coil_room},
-    {.room = &rw_work_room},
+    {.room = &rw_work_room, .settle = rw_work_settle},
     {.room = &rw_water_room, .follow = rw_water_follow},
     {.room = &rw_protection_room, .settle = rw_protection_settle},
 };

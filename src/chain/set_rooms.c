@@ -19,6 +19,12 @@ static const rw_item generator_items[] = {
         "how far the set may run from the frequency wanted, in the state it is sized on"),
      .role = RW_WANT, RW_FORMULAS(RW_IS("0.02", "rules-of-practice")),
                  RW_INPUT(RW_OVER_TO(0.0, 0.5), RW_RULE("R5", "2 %", "rules-of-practice"))},
+    {RW_NUMBER_OF(rw_generator_in, band_low, frequency, "f_low", "lower edge of the band it must stay in"), .role = RW_WANT,
+     RW_FORMULAS(RW_BY_METHOD("edge of the ISM band that holds the wanted frequency; none outside the bands", "generator.frequency", "itu-ism")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e12), .optional = true, RW_RULE("R19", "of the ISM band that holds the wanted frequency", "itu-ism"))},
+    {RW_NUMBER_OF(rw_generator_in, band_high, frequency, "f_high", "upper edge of the band it must stay in"), .role = RW_WANT,
+     RW_FORMULAS(RW_BY_METHOD("edge of the ISM band that holds the wanted frequency; none outside the bands", "generator.frequency", "itu-ism")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e12), .optional = true, RW_RULE("R19", "of the ISM band that holds the wanted frequency", "itu-ism"))},
     {.key = "plane", .offset = offsetof(rw_generator_in, plane), .type = RW_CHOICE, .role = RW_PART, .symbol = "",
         .text = "reference plane of the rated output",
      RW_INPUT(.required = true, .choices = planes)},
@@ -31,6 +37,9 @@ static const rw_item generator_items[] = {
      RW_INPUT(RW_RULE("sizing", "the load state of least anode load resistance", "rules-of-practice"))},
 };
 
+static const char band_remedy[] = "a free-running set moves with its load: a load that moves less, less coupling, screening for what lies outside the "
+                                  "band, or a driven set on a crystal";
+
 static const rw_limit generator_limits[] = {
     {.key = "generator.rated_output", .figure = "case.output_at_plane", .limit = "generator.rated_output", .sense = RW_AT_LEAST,
      .when = "case.is_design_load == 1 and case.is_nominal == 1", .needs = "generator.rated_output",
@@ -40,6 +49,10 @@ static const rw_limit generator_limits[] = {
         .limit = "generator.frequency_tolerance * generator.frequency",
      .sense = RW_AT_MOST, .when = "case.is_design_load == 1 and case.is_nominal == 1", .text = "how far it runs from the frequency wanted",
      .source = "generator-file", .remedy = "tank inductor or capacitor for the wanted frequency"},
+    {.key = "generator.band_low", .figure = "oscillator.frequency", .limit = "generator.band_low", .sense = RW_AT_LEAST,
+     .needs = "generator.band_low", .text = "frequency against the lower edge of its band", .source = "itu-ism", .remedy = band_remedy},
+    {.key = "generator.band_high", .figure = "oscillator.frequency", .limit = "generator.band_high", .sense = RW_AT_MOST,
+     .needs = "generator.band_high", .text = "frequency against the upper edge of its band", .source = "itu-ism", .remedy = band_remedy},
 };
 
 const rw_room rw_generator_room = {
@@ -83,7 +96,7 @@ static const rw_item case_items[] = {
     {CASE(is_nominal, number, "", "1 at nominal mains"), .internal = true, RW_FORMULAS(RW_BY_METHOD(case_mark, NULL, "definition"))},
     {CASE(is_empty, number, "", "1 with the empty coil"), .internal = true, RW_FORMULAS(RW_BY_METHOD(case_mark, "work.empty", "definition"))},
     {CASE(is_job_load, number, "", "1 in the state its job's heat is judged in"), .internal = true,
-     RW_FORMULAS(RW_BY_METHOD("the state the set is sized on; in another job its loaded state of least anode load resistance",
+     RW_FORMULAS(RW_BY_METHOD("the state the set is sized on; in another job that of the same name, else its loaded state of least anode load resistance",
                               "generator.design_job,generator.design_load,work.loads.*,work.empty,tank.capacitance,tank.inductance,"
                                           "tank.inductor_q,tank.loss_tangent,tank.blocking_capacitance,"
                               "tank.choke_inductance,leads.inductance,leads.resistance", "definition"))},

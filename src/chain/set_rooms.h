@@ -10,6 +10,7 @@ typedef struct rw_generator_in {
 	double frequency;                     /* Hz wanted */
 	double frequency_tolerance;           /* 1: how far the frequency may lie from the wanted one; R5: 2 % */
 	double rated_output;                  /* W at the reference plane; optional */
+	double band_low, band_high;           /* Hz it must stay in; R19: the ISM band of the wanted frequency, if it lies in one */
 	int32_t plane, unused;                /* choice: reference plane of the rated output */
 	char name[RW_TEXT_BYTES], number[RW_TEXT_BYTES], revision[RW_TEXT_BYTES];
 	char design_job[RW_TEXT_BYTES], design_load[RW_TEXT_BYTES];   /* the state the set is sized on */

@@ -5,6 +5,39 @@
 #include "chain/followers.h"
 #include "chain/line.h"
 
+static rw_status read_ratios(rw_arena *arena, const rw_chain_base *base, const rw_entry *entry, const char *key, const rw_column *columns,
+    rw_table *out, rw_error *err)
+{
+	const rw_fact *fact = rw_entry_fact(entry, key);
+	if (!fact)
+		return RW_RAISE(err, RW_E_MISSING, key, "'%s' has no table '%s'", entry->file, key);
+	rw_status status = rw_table_read(arena, base->units, columns, RW_MEDHURST_COLUMNS, 2, fact->value, out, err);
+	if (status != RW_OK)
+		rw_error_at(err, entry->file, fact->at.line + (err ? err->line : 0), 1, 1);
+	return status;
+}
+
+static rw_status read_medhurst(rw_arena *arena, rw_chain_base *base, rw_error *err)
+{
+	const rw_entry *entry;
+	RW_TRY(rw_library_entry(base->library, arena, "tables", "medhurst", &entry, err));
+	RW_TRY(read_ratios(arena, base, entry, "resistance_ratio_short", rw_medhurst_short_columns, &base->medhurst.short_coils, err));
+	return read_ratios(arena, base, entry, "resistance_ratio_long", rw_medhurst_long_columns, &base->medhurst.long_coils, err);
+}
+
+static const char *text_of(const void *entry, const char *key)
+{
+	const rw_fact *fact = rw_entry_fact(entry, key);
+	return fact ? fact->value : NULL;
+}
+
+static rw_status read_bands(rw_arena *arena, rw_chain_base *base, rw_error *err)
+{
+	const rw_entry *entry;
+	RW_TRY(rw_library_entry(base->library, arena, "tables", "ism-bands", &entry, err));
+	return rw_bands_read(arena, base->units, text_of, entry, &base->bands, err);
+}
+
 rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_units *units, const char *data_dir, rw_chain_base *out,
     rw_error *err)
 {
@@ -20,6 +53,8 @@ rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_
 		rw_error_at(err, water->file, fact->at.line + (err ? err->line : 0), 1, 1);
 		return status;
 	}
+	RW_TRY(read_medhurst(arena, &base, err));
+	RW_TRY(read_bands(arena, &base, err));
 	*out = base;
 	return RW_OK;
 }
@@ -115,9 +150,10 @@ rw_status rw_chain_solve(const rw_chain_base *base, const rw_design *design, rw_
 static rw_status solve(rw_chain *chain, rw_error *err)
 {
 	const rw_stages *stages = chain->base->stages;
+	RW_TRY(rw_take_library(chain, err));
+	RW_TRY(rw_loads_choose(chain, err));                 /* what is heated, in which states: the cases */
 	RW_TRY(new_solution(chain, err));
 	name_cases(chain);
-	RW_TRY(rw_take_library(chain, err));
 
 	for (int i = 0; i < stages->n; i++)                  /* choose the open parts, round, freeze */
 		if (stages->stage[i].choose)

@@ -55,6 +55,8 @@ rw_status rw_leads_choose(rw_leads_in *in, double frequency, rw_error *err)
 	rw_leads_in chosen = *in;
 	if (isnan(chosen.temperature))
 		chosen.temperature = 333.15;
+	if (isnan(chosen.voltage_share_max))
+		chosen.voltage_share_max = 0.5;
 	if (isnan(in->inductance) || isnan(in->resistance)) {
 		RW_TRY(tubes_given(in, err));
 		RW_TRY(tubes_apart(in, err));

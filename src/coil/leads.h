@@ -14,6 +14,7 @@ typedef struct rw_leads_in {
 	double diameter;        /* m, of each tube; optional */
 	double spacing;         /* m, between centres; optional */
 	double temperature;     /* K, assumed; R6: 60 degC */
+	double voltage_share_max;/* 1; R16 */
 } rw_leads_in;
 
 extern const rw_room rw_leads_room;     /* its case figures: rw_leads_case */
@@ -22,6 +23,7 @@ typedef struct rw_leads_case {
 	double effective_resistance;   /* ohm at the case's frequency: as the square root of frequency from the wanted one */
 	double voltage_rms;     /* V along the leads */
 	double loss;            /* W */
+	double voltage_share;   /* 1: of the volts of leads and coil together */
 } rw_leads_case;
 
 /* errs RW_E_MISSING (neither inductance nor tubes given), RW_E_RANGE (spacing not over the diameter; skin depth not under a fifth of the diameter) */

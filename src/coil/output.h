@@ -1,14 +1,26 @@
-/* What the generator's terminals see: leads, coil and work (and the output transformer, where one is fitted) as one series impedance.
- * The leads stand between the terminals (or the transformer's secondary) and the coil. */
+/* What the generator's terminals see: leads, coil and work, and the output transformer where one is fitted, as one series impedance.
+ * The leads stand between the terminals, or the transformer's secondary, and the coil. */
 #ifndef RW_COIL_OUTPUT_H
 #define RW_COIL_OUTPUT_H
 
 #include "item/item.h"
 
+enum { RW_OUTPUT_NONE, RW_OUTPUT_FITTED };
+
+typedef struct rw_output_in {
+	double ratio;                    /* turns, primary to secondary; R18 */
+	double primary_inductance;       /* H; R18 */
+	double coupling;                 /* 1; R18 */
+	double primary_q, secondary_q;   /* 1, unloaded; R18 */
+	int32_t transformer, unused;     /* choice: none, fitted */
+} rw_output_in;
+
 typedef struct rw_output_case {
 	double resistance, reactance;    /* ohm at the terminals, at the case's frequency */
 	double current_rms, voltage_rms; /* A, V there */
 	double power;                    /* W through them */
+	double current_ratio;            /* 1: coil current over terminal current */
+	double loss;                     /* W in the transformer */
 } rw_output_case;
 
 extern const rw_room rw_output_room;

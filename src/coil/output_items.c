@@ -1,23 +1,67 @@
-/* Figures of the generator's terminals. */
+/* Figures of the generator's terminals and the output transformer. */
 #include "coil/output.h"
 #include "item/rows.h"
 
+#define IN(member, kind, symbol, text) RW_NUMBER_OF(rw_output_in, member, kind, symbol, text), .scope = RW_PER_JOB
 #define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_output_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
+#define FITTED(...) RW_INPUT(__VA_ARGS__, .only = RW_IN_KINDS(rw_output_in, transformer, 1U << RW_OUTPUT_FITTED))
+#define R18(what) RW_RULE("R18", what, "rules-of-practice")
+
+/* Parts of formulas: mesh of the secondary, mutual reactance. */
+#define W      "2 * pi * oscillator.frequency"
+#define MESH_R "(coil.resistance + leads.effective_resistance + " W " * output.primary_inductance / output.ratio^2 / output.secondary_q)"
+#define MESH_X "(coil.reactance + " W " * (leads.inductance + output.primary_inductance / output.ratio^2))"
+#define WM     "(" W " * output.coupling * output.primary_inductance / output.ratio)"
+#define NONE   "output.transformer == none"
+#define THERE  "output.transformer == fitted"
+#define SEEN   "work.*,coil.kind,coil.turns,coil.inner_diameter,coil.length,coil.width,coil.thickness,coil.temperature,coil.plate_length," \
+               "coil.plate_width,leads.inductance,leads.resistance,generator.frequency,oscillator.anode_voltage"
+
+static const char *const fittings[] = {"none", "fitted", NULL};
 
 static const rw_item items[] = {
+	{.key = "transformer", .offset = offsetof(rw_output_in, transformer), .type = RW_CHOICE, .role = RW_PART, .scope = RW_PER_JOB, .symbol = "",
+	 .text = "output transformer between terminals and leads", RW_FORMULAS(RW_BY_METHOD("none", NULL, "rules-of-practice")),
+	 RW_INPUT(.choices = fittings, R18("none"))},
+	{IN(ratio, number, "n", "turns of the primary over those of the secondary"), .role = RW_PART,
+	 RW_FORMULAS(RW_BY_METHOD("whole; the volts of leads and coil at the heat wanted come to at most 0.45 of the anode volts, peak", SEEN,
+	             "rules-of-practice")),
+	 RW_INPUT(RW_OVER_TO(0.0, 1000.0), .only = RW_IN_KINDS(rw_output_in, transformer, 1U << RW_OUTPUT_FITTED),
+	          R18("whole; the volts of leads and coil at the heat wanted come to at most 0.45 of the anode volts, peak"))},
+	{IN(primary_inductance, inductance, "L_1", "inductance of the primary"), .role = RW_PART,
+	 RW_FORMULAS(RW_BY_METHOD("1.5 times what leads and coil would be there, times the square of the ratio; two digits", SEEN ",output.ratio",
+	             "rules-of-practice")),
+	 FITTED(RW_OVER_TO(0.0, 1.0), R18("1.5 times that of leads and coil times the square of the ratio, two digits"))},
+	{IN(coupling, number, "k_out", "coupling factor of the windings"), .role = RW_ASSUMED, .uncertainty = 0.1, .by = RW_BY_ESTIMATE,
+	 RW_FORMULAS(RW_IS("0.9", "rules-of-practice")), FITTED(RW_OVER_TO(0.0, 1.0), R18("0.9, close windings in air"))},
+	{IN(primary_q, number, "Q_1", "unloaded Q of the primary"), .role = RW_ASSUMED, .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+	 RW_FORMULAS(RW_IS("300", "rules-of-practice")), FITTED(RW_FROM_TO(1.0, 1e5), R18("300, an estimate"))},
+	{IN(secondary_q, number, "Q_2", "unloaded Q of the secondary"), .role = RW_ASSUMED, .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+	 RW_FORMULAS(RW_IS("300", "rules-of-practice")), FITTED(RW_FROM_TO(1.0, 1e5), R18("300, an estimate"))},
+
 	{CASE(resistance, resistance, "R_out", "resistance at the generator's terminals"), .uncertainty = 0.1,
-	 RW_FORMULAS(RW_IS("coil.resistance + leads.effective_resistance", "series-circuit"))},
+	 RW_FORMULAS(RW_IS_WHEN(NONE, "coil.resistance + leads.effective_resistance", "series-circuit"),
+	             RW_IS_WHEN(THERE, W " * output.primary_inductance / output.primary_q + " WM "^2 * " MESH_R " / (" MESH_R "^2 + " MESH_X "^2)",
+	                        "coupled-coils"))},
 	{CASE(reactance, resistance, "X_out", "reactance at the generator's terminals"), .uncertainty = 0.05,
-	 RW_FORMULAS(RW_IS("coil.reactance + 2 * pi * oscillator.frequency * leads.inductance", "series-circuit"))},
+	 RW_FORMULAS(RW_IS_WHEN(NONE, "coil.reactance + " W " * leads.inductance", "series-circuit"),
+	             RW_IS_WHEN(THERE, W " * output.primary_inductance - " WM "^2 * " MESH_X " / (" MESH_R "^2 + " MESH_X "^2)", "coupled-coils"))},
 	{CASE(current_rms, current_rms, "I_out", "current at the generator's terminals"), .uncertainty = 0.05,
 	 RW_FORMULAS(RW_IS("tank.output_current_rms", "series-circuit"))},
 	{CASE(voltage_rms, voltage_rms, "V_out", "volts at the generator's terminals"), .uncertainty = 0.05,
 	 RW_FORMULAS(RW_IS("output.current_rms * sqrt(output.resistance^2 + output.reactance^2)", "series-circuit"))},
 	{CASE(power, power, "P_out", "power through the generator's terminals"), .uncertainty = 0.05,
 	 RW_FORMULAS(RW_IS("output.current_rms^2 * output.resistance", "series-circuit"))},
+	{CASE(current_ratio, number, "I_coil/I_out", "coil current over terminal current"), .uncertainty = 0.05,
+	 RW_FORMULAS(RW_IS_WHEN(NONE, "1", "series-circuit"),
+	             RW_IS_WHEN(THERE, WM " / sqrt(" MESH_R "^2 + " MESH_X "^2)", "coupled-coils"))},
+	{CASE(loss, power, "P_tr", "loss in the output transformer"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+	 RW_FORMULAS(RW_IS_WHEN(NONE, "0 * output.power", "definition"),
+	             RW_IS_WHEN(THERE, "output.current_rms^2 * " W " * output.primary_inductance * (1 / output.primary_q + "
+	                               "output.current_ratio^2 / output.ratio^2 / output.secondary_q)", "coupled-coils"))},
 };
 
 const rw_room rw_output_room = {
-	.name = "output", .text = "Output terminals", .per_job = true, .case_size = sizeof(rw_output_case), .items = items,
-	.n_items = (int)(sizeof items / sizeof items[0]),
+	.name = "output", .text = "Output terminals", .per_job = true, .in_size = sizeof(rw_output_in), .case_size = sizeof(rw_output_case),
+	.items = items, .n_items = (int)(sizeof items / sizeof items[0]),
 };

@@ -1,5 +1,6 @@
 #include "item/graph.h"
 
+#include <stdio.h>
 #include <string.h>
 
 typedef struct builder {
@@ -87,8 +88,13 @@ static rw_status add_formula(builder *b, rw_arena *arena, const char *text, rw_e
 	return RW_OK;
 }
 
-static rw_status add_item(builder *b, rw_arena *arena, const rw_item *item, rw_error *err)
+static rw_status add_item(builder *b, rw_arena *arena, const rw_room *room, const rw_item *item, rw_error *err)
 {
+	char choice[96];
+	if (item->input && item->input->only.key) {   /* whether it is there at all */
+		snprintf(choice, sizeof choice, "%s.%s", room->name, item->input->only.key);
+		add_key(b, choice, false);
+	}
 	for (int f = 0; f < item->n_formulas; f++) {
 		const rw_formula *formula = &item->formulas[f];
 		if (formula->when)
@@ -115,7 +121,7 @@ static rw_status each_item(builder *b, rw_arena *arena, int *first, rw_error *er
 			if (first)
 				first[node] = b->n_edges;
 			node++;
-			RW_TRY(add_item(b, arena, &b->registry->rooms[r]->items[i], err));
+			RW_TRY(add_item(b, arena, b->registry->rooms[r], &b->registry->rooms[r]->items[i], err));
 		}
 	if (first)
 		first[node] = b->n_edges;

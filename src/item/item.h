@@ -61,6 +61,7 @@ typedef struct rw_item {
 	int n_formulas;
 	const rw_input *input;         /* NULL for results */
 	bool internal;                 /* bookkeeping: not printed in summaries */
+	bool partial;                  /* a result that only some kinds or cases have */
 } rw_item;
 
 /* A named list: a mapping of names to elements, so that keys stay stable when one is inserted. */

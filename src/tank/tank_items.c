@@ -69,7 +69,7 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_BY_METHOD("angle of the open grid winding's volts against exact opposition, from the network (circuit)",
                               SERIES ",tank.grid_mutual,tank.choke_inductance,tank.grid_inductance", "nodal-analysis"))},
     {CASE(power, power, "P_tank", "power to tank, leads, coil and work"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("work.heat + coil.loss + leads.loss + tank.inductor_loss + tank.capacitor_loss", "energy"))},
+     RW_FORMULAS(RW_IS("output.power + tank.inductor_loss + tank.capacitor_loss", "energy"))},
     {CASE(capacitor_voltage_pk, voltage_pk, "V_C", "volts of the tank capacitor"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("sqrt(2) * tank.inductor_current_rms * sqrt(" SERIES_R "^2 + " SERIES_X "^2)", "series-parallel-tank"))},
     {CASE(capacitor_current_rms, current_rms, "I_C", "current of the tank capacitor"), .uncertainty = 0.05,

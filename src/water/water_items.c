@@ -113,7 +113,7 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS_WHEN("water.branches.*.takes == valve",
 	                        "oscillator.anode_loss + oscillator.grid_loss + water.filament_share * filament.power", "definition"),
 	             RW_IS_WHEN("water.branches.*.takes == tank", "tank.inductor_loss", "definition"),
-	             RW_IS_WHEN("water.branches.*.takes == coil", "coil.loss + leads.loss", "definition"),
+	             RW_IS_WHEN("water.branches.*.takes == coil", "coil.loss + leads.loss + output.loss", "definition"),
 	             RW_IS_WHEN("water.branches.*.takes == given", "water.branches.*.heat", "definition"))},
 	{.key = "branches.*.outlet_temperature", .offset = BRANCH_CASE(outlet_temperature), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
 	 .scope = RW_PER_CASE, .kind = &rw_kind_temperature, .symbol = "T_out", .text = "outlet water",

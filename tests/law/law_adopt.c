@@ -3,8 +3,7 @@
 
 static const double same_to = 1e-8;   /* what is written reads back exactly; the balances are solved afresh, to better than this */
 
-static const char *const all_rooms[] = {"generator", "cases", "supply", "filament", "valve", "oscillator", "tank", "leads", "water", "protection"};
-enum { N_ROOMS = sizeof all_rooms / sizeof all_rooms[0] };
+enum { ROOMS_MAX = 32 };
 
 typedef struct pair {
 	const rw_chain *was, *now;
@@ -146,13 +145,15 @@ static void adopt_library_too(void *context, const char *path)
 	law_set set;
 	rw_text text;
 	rw_error err;
-	const char *keys[N_ROOMS];
+	const char *keys[ROOMS_MAX];
+	const rw_registry *rooms = rw_all_stages.registry;
 	int n = 0, n_put;
 	rw_text_init(&text);
 	law_solve_file(context, &set, path);
-	for (int i = 0; i < N_ROOMS; i++)   /* a room in which nothing is chosen cannot be named */
-		if (rw_generator_adopt(&set.generator, ((const law_base *)context)->units, set.chain.full, &all_rooms[i], 1, &text, &n_put, &err) == RW_OK)
-			keys[n++] = all_rooms[i];
+	assert_true(rooms->n_rooms <= ROOMS_MAX);
+	for (int i = 0; i < rooms->n_rooms; i++)   /* a room in which nothing is chosen cannot be named */
+		if (rw_generator_adopt(&set.generator, ((const law_base *)context)->units, set.chain.full, &rooms->rooms[i]->name, 1, &text, &n_put, &err) == RW_OK)
+			keys[n++] = rooms->rooms[i]->name;
 	law_end(&set);
 	rw_text_release(&text);
 	adopt_and_compare(context, path, keys, n, true, false);

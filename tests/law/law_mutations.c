@@ -60,7 +60,7 @@ static void check_figure(void *context, const rw_view *view, rw_slot slot)
 {
 	bench *b = context;
 	const rw_item *item = rw_slot_item(view->design, slot);
-	if (item->type != RW_NUMBER || !law_solved(view->solution, slot) || (item->input && !rw_item_exists(view, slot)))
+	if (item->type != RW_NUMBER || !law_solved(view->solution, slot) || ((item->input || item->partial) && !rw_item_exists(view, slot)))
 		return;
 	double x = rw_slot_get(view, slot);
 	if (isfinite(x) || (isnan(x) && view->scase >= 0 && view->solution->why_not[view->scase]))

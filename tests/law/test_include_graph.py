@@ -31,6 +31,7 @@ for room in PHYSICS:
     ALLOWED[room] = {"base", "item", "circuit", "fem"}
 # One physics room knows another only where energy flows from one to the next.
 ALLOWED["heat"] |= {"work", "coil"}
+ALLOWED["coil"] |= {"work"}
 ALLOWED["tank"] |= {"coil"}
 ALLOWED["oscillator"] |= {"tank", "valve"}
 

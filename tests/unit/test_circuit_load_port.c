@@ -9,17 +9,25 @@
 static const double pi = 3.141592653589793238462643;
 static const double complex j = (double complex)I;
 
+/* Bytes of a port are what memo and comparison see. */
+_Static_assert(sizeof(rw_load_port) == (9 + 3 * RW_LADDER_MAX) * sizeof(double) + 2 * sizeof(int32_t), "no padding in rw_load_port");
+
 /* Figures are invented. */
-static const rw_load_port load = {.n = 3, .r0 = 0.02371, .l0 = 0.3182e-6, .r = {0.0417, 0.1893, 2.614}, .l = {61.7e-9, 23.9e-9, 8.31e-9},
-                                  .f_lo = 91.3e3, .f_hi = 1.847e6, .i_ref = 137.4, .di_dr = 0.0731, .di_dl = -0.0412};
+static const rw_load_port load = {.kind = RW_PORT_RL, .n = 3, .r0 = 0.02371, .l0 = 0.3182e-6, .r = {0.0417, 0.1893, 2.614},
+                                  .l = {61.7e-9, 23.9e-9, 8.31e-9}, .f_lo = 91.3e3, .f_hi = 1.847e6, .i_ref = 137.4, .di_dr = 0.0731,
+                                  .di_dl = -0.0412};
+static const rw_load_port plates = {.kind = RW_PORT_RC, .n = 3, .r0 = 0.1371, .c0 = 31.82e-12, .r = {417.3, 18.93, 2.614},
+                                    .c = {21.7e-12, 123.9e-12, 831.0e-12}, .f_lo = 13.1e6, .f_hi = 271.2e6, .i_ref = 13.74,
+                                    .di_dr = -0.0217, .di_dl = 0.0613};
 
 static double complex formula(const rw_load_port *p, double f, double i)
 {
-	double complex s = j * 2.0 * pi * f, z = 0.0;
+	double complex s = j * 2.0 * pi * f, z = p->r0;
+	z += p->kind == RW_PORT_RC ? 1.0 / (s * p->c0) : s * p->l0;
 	for (int k = 0; k < p->n; k++)
-		z += 1.0 / (1.0 / p->r[k] + 1.0 / (s * p->l[k]));
+		z += p->kind == RW_PORT_RC ? p->r[k] / (1.0 + s * p->r[k] * p->c[k]) : 1.0 / (1.0 / p->r[k] + 1.0 / (s * p->l[k]));
 	double over = (i - p->i_ref) / p->i_ref;
-	return p->r0 * (1.0 + p->di_dr * over) + s * p->l0 * (1.0 + p->di_dl * over) + z;
+	return creal(z) * (1.0 + p->di_dr * over) + j * (cimag(z) * (1.0 + p->di_dl * over));
 }
 
 static void ladder(void **state)
@@ -42,6 +50,41 @@ static void ladder(void **state)
 	CHECK_NEAR(cimag(z), 2.0 * pi * 0.2713e6 * 0.3182e-6, 1e-15, "w l0");
 }
 
+static void ladder_of_plates(void **state)
+{
+	(void)state;
+	rw_error err;
+	const double f[] = {13.1e6, 27.12e6, 83.84e6, 271.2e6}, i[] = {0.0, 4.318, 13.74, 61.19};
+	for (int a = 0; a < 4; a++)
+		for (int b = 0; b < 4; b++) {
+			double complex z = 0.0, want = formula(&plates, f[a], i[b]);
+			CHECK_OK(rw_load_port_impedance(&plates, f[a], i[b], &z, &err), &err);
+			CHECK_NEAR(creal(z), creal(want), 1e-13, "ladder by complex division");
+			CHECK_NEAR(cimag(z), cimag(want), 1e-13, "ladder by complex division");
+		}
+	rw_load_port open = plates;   /* no capacitor beside it: the resistor */
+	open.n = 1, open.c[0] = 0.0;
+	double complex z = 0.0;
+	CHECK_OK(rw_load_port_impedance(&open, 27.12e6, -1.0, &z, &err), &err);
+	CHECK_NEAR(creal(z), 0.1371 + 417.3, 1e-15, "r0 and r[0] in series");
+	CHECK_NEAR(cimag(z), -1.0 / (2.0 * pi * 27.12e6 * 31.82e-12), 1e-15, "c0 alone");
+}
+
+/* Below zero the current is not looked at, nor is it where nothing follows it. */
+static void no_current(void **state)
+{
+	(void)state;
+	rw_error err;
+	double complex z = 0.0, at_reference = 1.0;
+	CHECK_OK(rw_load_port_impedance(&load, 0.41e6, -1.0, &z, &err), &err);
+	CHECK_OK(rw_load_port_impedance(&load, 0.41e6, load.i_ref, &at_reference, &err), &err);
+	assert_true(z == at_reference);
+	rw_load_port stiff = load;
+	stiff.di_dr = stiff.di_dl = stiff.i_ref = 0.0;
+	CHECK_OK(rw_load_port_impedance(&stiff, 0.41e6, (double)NAN, &z, &err), &err);
+	assert_true(z == at_reference);
+}
+
 /* A pair with a short in it adds nothing. */
 static void shorted_pair(void **state)
 {
@@ -52,6 +95,12 @@ static void shorted_pair(void **state)
 	double complex a = 0.0, b = 1.0;
 	CHECK_OK(rw_load_port_impedance(&with, 0.41e6, 88.1, &a, &err), &err);
 	CHECK_OK(rw_load_port_impedance(&without, 0.41e6, 88.1, &b, &err), &err);
+	assert_true(a == b);
+	with.r[3] = 0.731, with.l[3] = 0.0;
+	CHECK_OK(rw_load_port_impedance(&with, 0.41e6, 88.1, &a, &err), &err);
+	assert_true(a == b);
+	with.r[3] = 0.0;
+	CHECK_OK(rw_load_port_impedance(&with, 0.41e6, 88.1, &a, &err), &err);
 	assert_true(a == b);
 }
 
@@ -72,7 +121,6 @@ static void out_of_range(void **state)
 	check_refused(&load, nextafter(91.3e3, 0.0), 137.4, "frequency", "91300 to 1847000 Hz");
 	check_refused(&load, nextafter(1.847e6, 2e6), 137.4, "frequency", "91300 to 1847000 Hz");
 	check_refused(&load, (double)NAN, 137.4, "frequency", "91300 to 1847000 Hz");
-	check_refused(&load, 0.41e6, -1.3, "current", "A rms");
 	check_refused(&load, 0.41e6, (double)NAN, "current", "A rms");
 	/* 1 - 0.0412 (i - 137.4)/137.4 = 0 at i = 3472.4 */
 	check_refused(&load, 0.41e6, 3480.0, "current", "0 to 3472.35146 A rms");
@@ -88,11 +136,51 @@ static void out_of_range(void **state)
 	check_refused(&bad, 0.41e6, 137.4, "load", "current of reference");
 	bad = load, bad.l0 = (double)NAN;
 	check_refused(&bad, 0.41e6, 137.4, "load", "finite");
+	bad = load, bad.r0 = -0.0137;
+	check_refused(&bad, 0.41e6, 137.4, "load", "zero or more");
+	bad = load, bad.kind = 2;
+	check_refused(&bad, 0.41e6, 137.4, "load", "at most 4");
+	bad = load, bad.l[2] = -8.31e-9;
+	check_refused(&bad, 0.41e6, 137.4, "load", "zero or more");
+}
+
+static void plates_out_of_range(void **state)
+{
+	(void)state;
+	/* 1 - 0.0217 (i - 13.74)/13.74 = 0 at i = 646.92 */
+	check_refused(&plates, 27.12e6, 647.0, "current", "0 to 646.9197");
+	rw_load_port bad = plates;
+	bad.c0 = 0.0;
+	check_refused(&bad, 27.12e6, 13.74, "load", "capacitance in series");
+	bad.c0 = (double)INFINITY;
+	check_refused(&bad, 27.12e6, 13.74, "load", "capacitance in series");
+	bad = plates, bad.c[1] = -123.9e-12;
+	check_refused(&bad, 27.12e6, 13.74, "load", "zero or more");
+	bad = plates, bad.c0 = 1e-320;
+	check_refused(&bad, 27.12e6, 13.74, "load", "");
+}
+
+/* The message names the part that would vanish. */
+static void message_of_current(void **state)
+{
+	(void)state;
+	rw_error err;
+	double complex z = 0.0;
+	assert_int_equal(rw_load_port_impedance(&load, 0.41e6, 3480.0, &z, &err), RW_E_RANGE);
+	assert_non_null(strstr(err.what, "'3480' A rms"));
+	assert_non_null(strstr(err.what, "reactance"));
+	rw_load_port steep = load;
+	steep.di_dr = 1.873;
+	assert_int_equal(rw_load_port_impedance(&steep, 0.41e6, 63.9, &z, &err), RW_E_RANGE);
+	assert_non_null(strstr(err.what, "resistance"));
 }
 
 int main(void)
 {
 	rw_base_init();
-	const struct CMUnitTest tests[] = {cmocka_unit_test(ladder), cmocka_unit_test(shorted_pair), cmocka_unit_test(out_of_range)};
+	const struct CMUnitTest tests[] = {
+		cmocka_unit_test(ladder), cmocka_unit_test(ladder_of_plates), cmocka_unit_test(no_current), cmocka_unit_test(shorted_pair),
+		cmocka_unit_test(out_of_range), cmocka_unit_test(plates_out_of_range), cmocka_unit_test(message_of_current),
+	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,0 +1,72 @@
+#include "coil/coil.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "coil/conductor.h"
+
+/* R16, memory: working field in air with water vapour and scale about; water in a coil's tube. */
+static const double field_most = 300e3, rise = 30.0, velocity_most = 3.0;
+static const double water_heat = 4.18e6;   /* J/(m3 K) */
+
+static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
+
+static rw_status crowded(const rw_coil_in *in, rw_error *err)
+{
+	double needed = in->turns * in->width;
+	if (needed <= in->length * (1.0 + 1e-9))
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "coil.length", "%.4g turns of '%.4g mm' do not fit in '%.4g mm'", in->turns, in->width * 1e3, in->length * 1e3);
+	rw_error_expected(err, "more than %.4g mm, with air between the turns", needed * 1e3);
+	rw_error_hint(err, "a longer coil, fewer turns, or a narrower conductor");
+	return RW_E_RANGE;
+}
+
+static rw_status clears(const rw_coil_in *in, double work_diameter, rw_error *err)
+{
+	if (isnan(work_diameter) || in->inner_diameter > work_diameter)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "coil.inner_diameter", "a coil of '%.4g mm' bore does not go over work of '%.4g mm'", in->inner_diameter * 1e3,
+	    work_diameter * 1e3);
+	rw_error_expected(err, "more than the diameter of the work");
+	rw_error_hint(err, "2 to 5 mm of air all round are usual");
+	return RW_E_RANGE;
+}
+
+rw_status rw_coil_choose(rw_coil_in *in, double work_diameter, rw_error *err)
+{
+	if (in->kind < 0)
+		in->kind = RW_COIL_MEASURED;
+	if (in->kind != RW_COIL_TURNS)
+		return RW_OK;
+	in->conductor = in->conductor < 0 ? RW_WINDING_TUBE : in->conductor;
+	in->temperature = or_rule(in->temperature, 333.15);
+	in->field_pk_max = or_rule(in->field_pk_max, field_most);
+	in->water_rise = or_rule(in->water_rise, rise);
+	in->velocity_max = or_rule(in->velocity_max, velocity_most);
+	RW_TRY(crowded(in, err));
+	RW_TRY(clears(in, work_diameter, err));
+	if (in->conductor != RW_WINDING_TUBE || in->thickness < 0.5 * in->width)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "coil.thickness", "a wall of '%.4g mm' leaves a tube of '%.4g mm' no bore", in->thickness * 1e3, in->width * 1e3);
+	rw_error_expected(err, "under half the outer diameter");
+	rw_error_hint(err, "water must pass; 1 mm is usual");
+	return RW_E_RANGE;
+}
+
+void rw_coil_rate(const rw_coil_in *in, double work_diameter, rw_coil_case *out)
+{
+	if (in->kind != RW_COIL_TURNS)
+		return;
+	double peak = sqrt(2.0) * out->voltage_rms;
+	out->turn_voltage_pk = peak / in->turns;
+	double between = in->turns > 1.0 ? (in->length - in->turns * in->width) / (in->turns - 1.0) : (double)NAN;
+	if (between > 0.0)
+		out->turn_field_pk = out->turn_voltage_pk / between;
+	if (!isnan(work_diameter))
+		out->work_field_pk = peak / (0.5 * (in->inner_diameter - work_diameter));   /* the work may touch earth, and one end of the coil does */
+	out->water_flow = out->loss / (water_heat * in->water_rise);
+	double bore = in->width - 2.0 * in->thickness;
+	if (in->conductor == RW_WINDING_TUBE)
+		out->water_velocity = out->water_flow / (0.25 * M_PI * bore * bore);
+}
