@@ -362,6 +362,17 @@ static int judged_state(const rw_line *line, const char *name, rw_work *work)
 	return heaviest(line, work);
 }
 
+static rw_status keep_wanted(rw_chain *chain, const rw_line *line, rw_error *err)
+{
+	rw_heat_point point;
+	rw_job_loads *loads = &chain->loads[line->job];
+	RW_TRY(rw_line_heat_point(line, chain->judged_load[line->job], line->generator->frequency, line->work->heat_power, &point, err));
+	loads->wanted.resistance = point.load.resistance;
+	loads->wanted.reactance = point.load.reactance;
+	loads->wanted.current_rms = point.output_current_rms;
+	return RW_OK;
+}
+
 /* The state each job's heat is judged in: the one the set is sized on; in the other jobs the one that answers to it. */
 static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err)
 {
@@ -376,6 +387,7 @@ static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err
 			rw_error_hint(err, "measure the coil with the work in it");
 			return RW_E_VALUE;
 		}
+		RW_TRY(keep_wanted(chain, &line, err));
 	}
 	chain->job_at_fault = design;
 	return RW_OK;

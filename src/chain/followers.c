@@ -49,6 +49,9 @@ rw_status rw_work_settle(rw_chain *chain, rw_error *err)
 	for (int j = 0; j < chain->full->n_jobs; j++) {
 		*(rw_work_set *)rw_chain_set(chain, "work", j) = chain->loads[j].set;
 		rw_chain_set_done(chain, "work", j);
+		*(rw_output_set *)rw_chain_set(chain, "output", j) = (rw_output_set){chain->loads[j].wanted.resistance, chain->loads[j].wanted.reactance,
+		    chain->loads[j].wanted.current_rms};
+		rw_chain_set_done(chain, "output", j);
 	}
 	return RW_OK;
 }

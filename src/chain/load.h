@@ -17,6 +17,7 @@ typedef struct rw_load {
 typedef struct rw_job_loads {
 	rw_work_stuff stuff;
 	rw_work_set   set;
+	struct { double resistance, reactance, current_rms; } wanted;   /* at the terminals, in the state the job is judged in */
 	int n, empty;                    /* states; index of the empty one, -1: none */
 	rw_load load[RW_LOADS_MAX];
 } rw_job_loads;

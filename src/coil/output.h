@@ -15,6 +15,12 @@ typedef struct rw_output_in {
 	int32_t transformer, unused;     /* choice: none, fitted */
 } rw_output_in;
 
+/* At the wanted frequency, with the heat wanted in the state the job is judged in: what the tank is made for. */
+typedef struct rw_output_set {
+	double wanted_resistance, wanted_reactance;   /* ohm at the terminals */
+	double wanted_current_rms;                    /* A there */
+} rw_output_set;
+
 typedef struct rw_output_case {
 	double resistance, reactance;    /* ohm at the terminals, at the case's frequency */
 	double current_rms, voltage_rms; /* A, V there */

@@ -4,6 +4,7 @@
 
 #define IN(member, kind, symbol, text) RW_NUMBER_OF(rw_output_in, member, kind, symbol, text), .scope = RW_PER_JOB
 #define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_output_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
+#define SET(member, kind, symbol, text) RW_NUMBER_OF(rw_output_set, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_JOB
 #define FITTED(...) RW_INPUT(__VA_ARGS__, .only = RW_IN_KINDS(rw_output_in, transformer, 1U << RW_OUTPUT_FITTED))
 #define R18(what) RW_RULE("R18", what, "rules-of-practice")
 
@@ -16,6 +17,9 @@
 #define THERE  "output.transformer == fitted"
 #define SEEN   "work.*,coil.kind,coil.turns,coil.inner_diameter,coil.length,coil.width,coil.thickness,coil.temperature,coil.plate_length," \
                "coil.plate_width,leads.inductance,leads.resistance,generator.frequency,oscillator.anode_voltage"
+
+#define WANTED SEEN ",coil.conductor,work.loads.*,generator.design_job,generator.design_load,output.transformer,output.ratio,output.primary_inductance," \
+               "output.coupling,output.primary_q,output.secondary_q"
 
 static const char *const fittings[] = {"none", "fitted", NULL};
 
@@ -39,6 +43,12 @@ static const rw_item items[] = {
 	{IN(secondary_q, number, "Q_2", "unloaded Q of the secondary"), .role = RW_ASSUMED, .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_IS("300", "rules-of-practice")), FITTED(RW_FROM_TO(1.0, 1e5), R18("300, an estimate"))},
 
+	{SET(wanted_resistance, resistance, "R_out,0", "resistance at the terminals, wanted frequency and heat"), .uncertainty = 0.1,
+	 RW_FORMULAS(RW_BY_METHOD("coil, leads and transformer in series at the wanted frequency, in the state the heat is judged in", WANTED, "series-circuit"))},
+	{SET(wanted_reactance, resistance, "X_out,0", "reactance at the terminals, wanted frequency and heat"), .uncertainty = 0.05,
+	 RW_FORMULAS(RW_BY_METHOD("coil, leads and transformer in series at the wanted frequency, in the state the heat is judged in", WANTED, "series-circuit"))},
+	{SET(wanted_current_rms, current_rms, "I_out,0", "current at the terminals for the heat wanted"), .uncertainty = 0.05,
+	 RW_FORMULAS(RW_BY_METHOD("root of the heat wanted over what the work adds to the coil's resistance, by the transformer's ratio", WANTED, "series-circuit"))},
 	{CASE(resistance, resistance, "R_out", "resistance at the generator's terminals"), .uncertainty = 0.1,
 	 RW_FORMULAS(RW_IS_WHEN(NONE, "coil.resistance + leads.effective_resistance", "series-circuit"),
 	             RW_IS_WHEN(THERE, W " * output.primary_inductance / output.primary_q + " WM "^2 * " MESH_R " / (" MESH_R "^2 + " MESH_X "^2)",
@@ -62,6 +72,7 @@ static const rw_item items[] = {
 };
 
 const rw_room rw_output_room = {
-	.name = "output", .text = "Output terminals", .per_job = true, .in_size = sizeof(rw_output_in), .case_size = sizeof(rw_output_case),
+	.name = "output", .text = "Output terminals", .per_job = true, .in_size = sizeof(rw_output_in), .set_size = sizeof(rw_output_set),
+	.case_size = sizeof(rw_output_case),
 	.items = items, .n_items = (int)(sizeof items / sizeof items[0]),
 };
