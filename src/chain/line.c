@@ -53,6 +53,11 @@ rw_mains rw_line_mains(const rw_line *line)
 	return (rw_mains){line->site->mains_voltage_rms, line->site->mains_frequency, line->cases->mains_high};
 }
 
+rw_tank_valve rw_line_valve(const rw_valve_in *valve)
+{
+	return (rw_tank_valve){valve->anode_grid_capacitance, valve->grid_cathode_capacitance, valve->anode_cathode_capacitance};
+}
+
 rw_status rw_line_impedance(const rw_line *line, int load, double frequency, rw_impedance *out, rw_error *err)
 {
 	rw_status status = rw_impedance_at(line->load[load], frequency, out, err);
@@ -85,7 +90,8 @@ rw_status rw_line_tune(const rw_line *line, int load, rw_work *work, rw_tank_tun
 	rw_impedance_span(line->load[load], &low, &high);
 	rw_impedance_span(line->load[line->empty], &empty_low, &empty_high);
 	tuning_context c = {line, load};
-	rw_status status = rw_tank_tune(line->tank, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
+	rw_tank_valve valve = rw_line_valve(line->valve);
+	rw_status status = rw_tank_tune(line->tank, &valve, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
 	if (status == RW_E_NOSOLVE && err)
 		snprintf(err->key, sizeof err->key, "work.loads.%s", line->load_name[load]);   /* the state that finds no resonance */
 	return status;
@@ -104,7 +110,7 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 	double voltage = c->set->nominal_no_load_voltage_dc * c->factor;
 	for (int turn = 0; turn < 30; turn++) {
 		double next;
-		double total = current_dc + voltage / c->line->protection->bleeder_resistance;
+		double total = rw_tank_valves(c->line->tank) * current_dc + voltage / c->line->protection->bleeder_resistance;
 		rw_status status = rw_supply_voltage(c->line->supply, c->set, c->factor, total, &next, err);
 		if (status == RW_E_RANGE) {   /* more than it gives into a short: on the way to the balance no fault, only no volts */
 			*voltage_dc = 0.0;
@@ -203,7 +209,8 @@ static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, co
 	rw_impedance z, empty;
 	rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
 	RW_TRY(rw_line_load_at(line, load_state, tuning->frequency, &load, err));
-	RW_TRY(rw_tank_solve(line->tank, &load, tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
+	rw_tank_valve valve = rw_line_valve(line->valve);
+	RW_TRY(rw_tank_solve(line->tank, &valve, &load, tuning, oscillator->anode_swing_pk, oscillator->anode_voltage_dc, work, tank, err));
 	RW_TRY(rw_line_impedance(line, load_state, tuning->frequency, &z, err));
 	RW_TRY(rw_line_impedance(line, line->empty, tuning->frequency, &empty, err));
 	if (z.resistance < empty.resistance)
@@ -216,10 +223,11 @@ static rw_status rate_around(rw_chain *chain, const rw_line *line, int scase, co
 	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, tuning->frequency, current,
 	    rw_chain_case(chain, "leads", scase), err));
 	rw_mains mains = rw_line_mains(line);
-	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
+	double of_valves = rw_tank_valves(line->tank) * oscillator->anode_current_dc;
+	double total = of_valves + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	rw_status status = rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total,
 	    rw_chain_case(chain, "supply", scase), err);
-	if (status == RW_E_RANGE && err && total > 2.0 * oscillator->anode_current_dc)
+	if (status == RW_E_RANGE && err && total > 2.0 * of_valves)
 		snprintf(err->key, sizeof err->key, "protection.bleeder_resistance");   /* most of the current is the bleeder's */
 	RW_TRY(status);
 	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss =

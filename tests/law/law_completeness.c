@@ -11,6 +11,7 @@ static const spare spares[] = {
 	{"filament", offsetof(rw_filament_in, unused), sizeof(int32_t), false},
 	{"water", offsetof(rw_water_in, unused), sizeof(int32_t), false},
 	{"protection", offsetof(rw_protection_in, unused), sizeof(int32_t), false},
+	{"tank", offsetof(rw_capacitor_in, unused), sizeof(int32_t), true},
 	{"work", offsetof(rw_work_in, unused), sizeof(int32_t), false},
 	{"work", offsetof(rw_load_in, unused), sizeof(int32_t), true},
 };
