@@ -1,12 +1,11 @@
 /* The energy budget of each case: mains in, every loss and the heat in the work out, each loss also by a second route. */
-#include <complex.h>
 #include <math.h>
 #include <string.h>
 
 #include "chain/line.h"
 
 typedef struct row {
-	const char *key, *text;
+	const char *key, *text;   /* no text: the topology has no such part */
 	double watts, second;
 } row;
 
@@ -28,22 +27,14 @@ static void losses_by_sums(const rw_chain *chain, const rw_oscillator_case *o, d
 	}
 }
 
-/* Currents of the tank once more without the network: a divider of blocking capacitor and tank, then the series branch alone. */
-typedef struct by_hand { double inductor_rms2, tank_rms2, blocking_rms2; } by_hand;
-
-static by_hand tank_by_hand(const rw_chain *chain, int k)
+/* Losses of the tank once more without its network. */
+static rw_tank_losses tank_by_hand(const rw_chain *chain, int k)
 {
 	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", k);
-	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
 	const rw_output_case *output = rw_chain_case(chain, "output", k);
-	double w = two_pi * o->frequency;
-	double complex series = output->resistance + w * tank->inductance / tank->inductor_q + j * (output->reactance + w * tank->inductance);
-	double complex blocking = w * tank->blocking_capacitance * (tank->loss_tangent + j);
-	double complex across = w * tank->capacitance * (tank->loss_tangent + j) + 1.0 / series;
-	double complex tank_pk = o->anode_swing_pk * blocking / (blocking + across);
-	double complex inductor_pk = tank_pk / series, blocking_pk = tank_pk * across;
-	return (by_hand){0.5 * creal(inductor_pk * conj(inductor_pk)), 0.5 * creal(tank_pk * conj(tank_pk)),
-	    0.5 * creal(blocking_pk * conj(blocking_pk))};
+	rw_tank_valve valve = rw_line_valve(rw_chain_in(chain, "valve", 0));
+	rw_tank_load load = {output->resistance, output->reactance};
+	return rw_tank_losses_by_hand(rw_chain_in(chain, "tank", 0), &valve, &load, o->frequency, o->anode_swing_pk);
 }
 
 /* Square of coil current over terminal current by the volts of the mutual inductance over the secondary's mesh. */
@@ -76,36 +67,42 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
 	const rw_output_in *output_in = rw_chain_in(chain, "output", chain->solution->cases[k].job);
 	const rw_output_case *output = rw_chain_case(chain, "output", k);
-	double w = two_pi * o->frequency, id = supply->current_dc, d = tank_in->loss_tangent;
-	by_hand hand = tank_by_hand(chain, k);
-	double across_copper = supply->no_load_voltage_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
-	const double none = (double)NAN;   /* a share or a product of givens: there is no other way to it */
+	double id = supply->current_dc, n = rw_tank_valves(tank_in);
+	rw_tank_losses hand = tank_by_hand(chain, k);
 	bool transformed = output_in->transformer == RW_OUTPUT_FITTED;
-	double transformer = transformed ? output->loss : 0.0, coil_rms2 = hand.inductor_rms2 * (transformed ? second_current(chain, k) : 1.0);
+	double coil_rms2 = hand.output_rms2 * (transformed ? second_current(chain, k) : 1.0);
+	double across_copper = supply->no_load_voltage_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
+	bool tapped = tank_in->feedback == RW_FEEDBACK_INDUCTIVE, secondary = tank_in->coupling == RW_COUPLING_SECONDARY;
+	const double none = (double)NAN;   /* a share or a product of givens: there is no other way to it */
 	double anode_by_sums, grid_by_sums;
 	losses_by_sums(chain, o, &anode_by_sums, &grid_by_sums);
 	const row all[] = {
 	    {"supply.iron_loss", "transformer iron", supply_set->iron_loss, none},
 	    {"supply.copper_loss", "transformer copper", supply->copper_loss, across_copper * id},
 	    {"supply.diode_loss", "rectifier", supply->diode_loss, none},
-	    {"protection.bleeder_loss", "bleeder", protection->bleeder_loss, o->anode_voltage_dc * (id - o->anode_current_dc)},
-	    {"oscillator.anode_loss", "anode", o->anode_loss, anode_by_sums},
-	    {"oscillator.grid_loss", "grid", o->grid_loss, grid_by_sums},
-	    {"oscillator.leak_power", "grid leak", o->leak_power, o->grid_bias * o->grid_bias / osc_in->grid_leak},
-	    {"tank.inductor_loss", "tank inductor", tank->inductor_loss, hand.inductor_rms2 * w * tank_in->inductance / tank_in->inductor_q},
-	    {"tank.capacitor_loss", "tank and blocking capacitors", tank->capacitor_loss,
-	     hand.tank_rms2 * w * tank_in->capacitance * d + hand.blocking_rms2 * d / (w * tank_in->blocking_capacitance * (1.0 + d * d))},
+	    {"protection.bleeder_loss", "bleeder", protection->bleeder_loss, o->anode_voltage_dc * (id - n * o->anode_current_dc)},
+	    {"oscillator.anode_loss", "anode", n * o->anode_loss, n * anode_by_sums},
+	    {"oscillator.grid_loss", "grid", n * o->grid_loss, n * grid_by_sums},
+	    {"oscillator.leak_power", "grid leak", n * o->leak_power, n * o->grid_bias * o->grid_bias / osc_in->grid_leak},
+	    {"tank.inductor_loss", "tank inductor", tank->inductor_loss, hand.inductor},
+	    {"tank.grid_inductor_loss", tapped ? "tank inductor, grid part" : NULL, tank->grid_inductor_loss, hand.grid_inductor},
+	    {"tank.capacitor_loss", "tank and blocking capacitors", tank->capacitor_loss, hand.capacitors},
+	    {"tank.secondary_inductor_loss", secondary ? "secondary inductor" : NULL, tank->secondary_inductor_loss, hand.secondary_inductor},
+	    {"tank.secondary_capacitor_loss", secondary && !isnan(tank_in->secondary_capacitance) ? "secondary capacitor" : NULL, tank->secondary_capacitor_loss, hand.secondary_capacitor},
+	    {"output.loss", transformed ? "output transformer" : NULL, output->loss,   /* by the power that goes in and does not come out */
+	     output->power - coil_rms2 * (coil->resistance + leads->effective_resistance)},
 	    {"leads.loss", "leads", leads->loss, coil_rms2 * leads->effective_resistance},
 	    {"coil.loss", "work coil", coil->loss, coil_rms2 * coil->resistance_empty},
-	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->capacitor_loss - transformer - leads->loss - coil->loss},
-	    {"filament.power", "filament", filament->power, none},
-	    {"filament.series_loss", "filament's series resistance", filament->series_loss, none},
+	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->grid_inductor_loss - tank->capacitor_loss -
+	        tank->secondary_inductor_loss - tank->secondary_capacitor_loss - output->loss - leads->loss - coil->loss},
+	    {"filament.power", "filament", n * filament->power, none},
+	    {"filament.series_loss", "filament's series resistance", n * filament->series_loss, none},
 	};
-	int n = sizeof all / sizeof all[0];
-	memcpy(rows, all, sizeof all);
-	if (transformed)   /* by the power that goes in and does not come out */
-		rows[n++] = (row){"output.loss", "output transformer", output->loss, output->power - coil_rms2 * (coil->resistance + leads->effective_resistance)};
-	return n;
+	int count = 0;
+	for (size_t i = 0; i < sizeof all / sizeof all[0]; i++)
+		if (all[i].text)
+			rows[count++] = all[i];
+	return count;
 }
 
 /* What the bridge takes from the mains by the line's side: volts after overlap times current, and the iron; no loss of the list enters. */
@@ -114,7 +111,8 @@ static double mains_power(const rw_chain *chain, int k)
 	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
 	const rw_supply_case *supply = rw_chain_case(chain, "supply", k);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
-	return (supply->no_load_voltage_dc - supply->overlap_drop_dc) * supply->current_dc + set->iron_loss + filament->power + filament->series_loss;
+	return (supply->no_load_voltage_dc - supply->overlap_drop_dc) * supply->current_dc + set->iron_loss +
+	       rw_tank_valves(rw_chain_in(chain, "tank", 0)) * (filament->power + filament->series_loss);
 }
 
 rw_status rw_chain_budget(rw_chain *chain, const char *leave_out, rw_error *err)

@@ -114,11 +114,11 @@ static telling evaluate(const checker *c, int element, int scase, rw_check *out)
 	return TOLD;
 }
 
-static bool limit_given(const checker *c)
+static bool limit_given(const checker *c, int element)
 {
 	rw_view view = rw_chain_view(c->chain, 0, RW_NO_CASE);
 	rw_slot slot;
-	return !c->limit->needs || (rw_slot_find(&view, c->limit->needs, RW_NO_ELEMENT, &slot, NULL) == RW_OK && rw_item_exists(&view, slot));
+	return !c->limit->needs || (rw_slot_find(&view, c->limit->needs, element, &slot, NULL) == RW_OK && rw_item_exists(&view, slot));
 }
 
 /* A case that did not solve leaves every check of the line's figures untold there: the check then cannot be passed. */
@@ -155,7 +155,7 @@ static rw_status check_element(checker *c, int element, const char *element_name
 	worst.uncertainty = c->item ? c->item->uncertainty : 0.0;
 	snprintf(worst.key, sizeof worst.key, "%s%s%s", c->limit->key, element_name[0] ? "." : "", element_name);
 	snprintf(worst.figure_text, sizeof worst.figure_text, "%s%s%s", c->limit->text, element_name[0] ? ", " : "", element_name);
-	if (!limit_given(c)) {
+	if (!limit_given(c, element)) {
 		worst.ok = -1;
 		worst.scase = RW_NO_CASE;
 		worst.no_limit = true;

@@ -13,108 +13,30 @@ static const double two_pi = 6.283185307179586476925287;
 
 static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
 
-/* What the tank takes at a swing when it is still to be built: rule R4. */
-typedef struct match {
-	const rw_line *line;
-	rw_tank_load load;             /* at the wanted frequency */
-	double output_current_rms, omega, loss_tangent, inductor_q;
-} match;
+/* What the tank is wanted for. */
+typedef struct match { const rw_line *line; rw_tank_want want; } match;
 
-static double series_reactance(const match *m, double anode_swing_pk) { return anode_swing_pk / (sqrt(2.0) * m->output_current_rms); }
-
-static rw_status too_much_reactance(const match *m, double needed, rw_error *err)
-{
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.loads", "the coil has more reactance than this anode can drive: %.4g ohm with its leads, %.4g "
-	    "ohm wanted", m->load.reactance, needed);
-	rw_error_expected(err, "a coil and leads of less reactance at the wanted frequency");
-	rw_error_hint(err, "fewer turns, or an output transformer");
-	return RW_E_NOSOLVE;
-}
-
-static rw_status tank_power(void *context, double anode_swing_pk, double *power, rw_error *err)
+static rw_status tank_power(void *context, double anode_swing_pk, double grid_swing_pk, double *power, rw_error *err)
 {
 	const match *m = context;
-	const rw_tank_in *tank = m->line->tank;
-	double x = series_reactance(m, anode_swing_pk);
-	double inductance = isnan(tank->inductance) ? (x - m->load.reactance) / m->omega : tank->inductance;
-	if (inductance <= 0.0)
-		return too_much_reactance(m, x, err);
-	double resistance = m->load.resistance + m->omega * inductance / m->inductor_q;
-	*power = m->output_current_rms * m->output_current_rms * resistance + 0.5 * anode_swing_pk * anode_swing_pk / x * m->loss_tangent;
-	return RW_OK;
+	return rw_tank_power_for(m->line->tank, &m->want, anode_swing_pk, grid_swing_pk, power, err);
 }
 
 static rw_status start_match(const rw_line *line, int load, match *m, rw_error *err)
 {
 	rw_heat_point point;
 	double f = line->generator->frequency;
-	*m = (match){.line = line, .omega = two_pi * f, .loss_tangent = line->tank->loss_tangent, .inductor_q = line->tank->inductor_q};
 	RW_TRY(rw_line_heat_point(line, load, f, line->work->heat_power, &point, err));
-	m->load = point.load;
-	m->output_current_rms = point.output_current_rms;
+	*m = (match){line, {.frequency = f, .load = point.load, .output_current_rms = point.output_current_rms}};
 	return RW_OK;
 }
 
-static rw_status no_resonance(double most, rw_error *err)
+static void choose_grid(const match *m, const rw_operating_point *point, rw_oscillator_in *osc)
 {
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "the tank does not resonate with so much capacitance: its loaded Q is under 2");
-	rw_error_expected(err, "at most %.3g nF, mostly a tenth of it", most * 1e9);
-	rw_error_hint(err, "less capacitance, or leave it out and a rule chooses it");
-	return RW_E_NOSOLVE;
-}
-
-/* Capacitor up to its step, inductor for the wanted frequency (rule R5). */
-static rw_status choose_resonator(const match *m, double anode_swing_pk, rw_tank_in *tank, rw_error *err)
-{
-	double outside = m->load.reactance / m->omega, w = m->omega, fixed = m->load.resistance;
-	bool given = !isnan(tank->capacitance);
-	if (!given) {
-		double x = series_reactance(m, anode_swing_pk), wanted = 1.0 / (w * x);
-		if (!isnan(tank->inductance)) {
-			double r = fixed + w * tank->inductance / tank->inductor_q;
-			x = w * (tank->inductance + outside);
-			wanted = x / (w * (r * r + x * x));
-		}
-		tank->capacitance = rw_ceil_to(wanted, tank->capacitance_step);
-	}
-	if (!isnan(tank->inductance))
-		return RW_OK;
-	double inductance = 0.0, x = 0.0;
-	for (int turn = 0; turn < 60; turn++) {
-		double r = fixed + w * inductance / tank->inductor_q, under = 1.0 - pow(2.0 * r * w * tank->capacitance, 2.0);
-		if (under < 0.0)
-			return no_resonance(1.0 / (2.0 * r * w), err);
-		x = (1.0 + sqrt(under)) / (2.0 * w * tank->capacitance);
-		inductance = x / w - outside;
-	}
-	if (inductance <= 0.0 && given) {
-		(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance", "'capacitance' leaves no room for a tank inductor at the frequency wanted");
-		rw_error_expected(err, "less than %.4g nF, with which coil and leads alone resonate", 1e9 / (w * w * outside));
-		rw_error_hint(err, "leave it open, or give less");
-		return RW_E_NOSOLVE;
-	}
-	if (inductance <= 0.0)
-		return too_much_reactance(m, x, err);
-	tank->inductance = rw_round_digits(inductance, 3);
-	return RW_OK;
-}
-
-static void choose_around(const match *m, const rw_operating_point *point, const rw_line *line)
-{
-	rw_tank_in *tank = line->tank;
-	rw_oscillator_in *osc = line->oscillator;
-	double w = m->omega, x = m->load.reactance + w * tank->inductance;
-	double r = m->load.resistance + w * tank->inductance / tank->inductor_q;
-	double z2 = r * r + x * x, load = z2 / r;
-	tank->blocking_capacitance = or_rule(tank->blocking_capacitance, rw_round_digits(1.0 / (w * 0.02 * load), 2));
-	tank->choke_inductance = or_rule(tank->choke_inductance, rw_round_digits(10.0 * load / w, 2));
-	tank->grid_mutual = or_rule(tank->grid_mutual, rw_round_digits(point->swing.grid_swing_pk / point->swing.anode_swing_pk * sqrt(z2) / w, 3));
-	tank->grid_inductance = or_rule(tank->grid_inductance,
-	    rw_round_digits(pow(tank->grid_mutual / tank->grid_coupling, 2.0) / tank->inductance, 3));
 	osc->half_angle = or_rule(osc->half_angle, point->half_angle);
 	osc->anode_voltage_min = or_rule(osc->anode_voltage_min, rw_round_digits(point->anode_voltage_min, 4));
 	osc->grid_leak = or_rule(osc->grid_leak, rw_round_e24(-point->swing.grid_bias / point->currents.grid_current_dc));
-	osc->grid_capacitance = or_rule(osc->grid_capacitance, rw_round_digits(10.0 / (w * osc->grid_leak), 2));
+	osc->grid_capacitance = or_rule(osc->grid_capacitance, rw_round_digits(10.0 / (two_pi * m->want.frequency * osc->grid_leak), 2));
 }
 
 /* Without grid current no leak can make the bias. */
@@ -129,7 +51,7 @@ static rw_status no_grid_current(bool given, double anode_voltage, double voltag
 	return RW_E_NOSOLVE;
 }
 
-static rw_status size_on(const rw_line *line, int load, rw_operating_point *point, rw_error *err)
+static rw_status size_on(const rw_line *line, int load, rw_work *work, rw_operating_point *point, rw_error *err)
 {
 	const rw_valve_in *valve = line->valve;
 	rw_oscillator_in *osc = line->oscillator;
@@ -150,8 +72,9 @@ static rw_status size_on(const rw_line *line, int load, rw_operating_point *poin
 	RW_TRY(rw_oscillator_design(&law, &targets, tank_power, &m, point, err));
 	if (!(point->currents.grid_current_dc > 0.0))
 		return no_grid_current(volts_given, osc->anode_voltage, valve->anode_voltage_max, err);
-	RW_TRY(choose_resonator(&m, point->swing.anode_swing_pk, line->tank, err));
-	choose_around(&m, point, line);
+	rw_tank_valve own = rw_line_valve(valve);
+	RW_TRY(rw_tank_choose(line->tank, &own, &m.want, point->swing.anode_swing_pk, point->swing.grid_swing_pk, work, err));
+	choose_grid(&m, point, osc);
 	return RW_OK;
 }
 
@@ -197,7 +120,7 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 	const rw_oscillator_in osc_as_given = *line->oscillator;
 	if (line->generator->design_load[0]) {
 		RW_TRY(rw_line_find_load(chain, line->job, "generator.design_load", line->generator->design_load, load, err));
-		return size_on(line, *load, point, err);
+		return size_on(line, *load, chain->work, point, err);
 	}
 	*load = first_guess(line);
 	if (*load < 0) {
@@ -213,7 +136,7 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 	for (int turn = 0; turn <= line->work->n_loads; turn++) {
 		*line->tank = tank_as_given;
 		*line->oscillator = osc_as_given;
-		RW_TRY(size_on(line, *load, point, err));
+		RW_TRY(size_on(line, *load, chain->work, point, err));
 		int next = heaviest(line, chain->work);
 		if (next < 0 || next == *load)
 			return RW_OK;
@@ -229,6 +152,8 @@ static rw_status note_dropped(rw_chain *chain, rw_error *err)
 	    {"tank.capacitance", "the anode's swing at the wanted heat"},
 	    {"tank.inductance", "the wanted frequency"},
 	    {"tank.grid_mutual", "the grid's drive"},
+	    {"tank.divider_grid_capacitance", "the grid's drive"},
+	    {"tank.secondary_mutual", "the anode's load"},
 	    {"oscillator.grid_leak", "the bias"},
 	    {"supply.secondary_voltage_rms", "the anode volts"},
 	};
@@ -238,27 +163,17 @@ static rw_status note_dropped(rw_chain *chain, rw_error *err)
 	return RW_OK;
 }
 
-static void fill_constants(const rw_line *line)
+/* A capacitor at fault is named by its place in the list; here its name is known. */
+static rw_status check_tank(const rw_chain *chain, const rw_tank_in *tank, rw_error *err)
 {
-	rw_tank_in *tank = line->tank;
-	line->generator->frequency_tolerance = or_rule(line->generator->frequency_tolerance, 0.02);
-	tank->capacitance_step = or_rule(tank->capacitance_step, 100e-12);
-	tank->inductor_q = or_rule(tank->inductor_q, 250.0);
-	tank->loss_tangent = or_rule(tank->loss_tangent, 1e-3);
-	tank->grid_coupling = or_rule(tank->grid_coupling, 0.3);
-	tank->q_min = or_rule(tank->q_min, 8.0);
-	tank->q_max = or_rule(tank->q_max, 40.0);
-	tank->phase_error_max = or_rule(tank->phase_error_max, two_pi / 36.0);
-}
-
-static rw_status check_constants(const rw_line *line, rw_error *err)
-{
-	if (line->tank->q_min < line->tank->q_max)
-		return RW_OK;
-	(void)RW_RAISE(err, RW_E_VALUE, "tank.q_min", "'q_min' %.4g is not under 'q_max' %.4g", line->tank->q_min, line->tank->q_max);
-	rw_error_expected(err, "q_min under q_max");
-	rw_error_hint(err, "leave them out for 8 and 40");
-	return RW_E_VALUE;
+	int place;
+	char member[32] = "";
+	rw_status status = rw_tank_check(tank, err);
+	if (status != RW_OK && err && sscanf(err->key, "tank.capacitors.%d.%31s", &place, member) == 2) {
+		int r = rw_registry_find(chain->base->stages->registry, "tank");
+		snprintf(err->key, sizeof err->key, "tank.capacitors.%s.%s", chain->full->part[r][0].names[0][place - 1], member);
+	}
+	return status;
 }
 
 static rw_status design_job(const rw_chain *chain, const rw_generator_in *generator, int *job, rw_error *err)
@@ -285,11 +200,11 @@ static rw_status choose_with_bleeder(const rw_line *line, const rw_operating_poi
 {
 	rw_mains mains = rw_line_mains(line);
 	line->supply->duty_current_dc = or_rule(line->supply->duty_current_dc,
-	    rw_round_digits(point->currents.anode_current_dc + bleeder_current, 3));
+	    rw_round_digits(rw_tank_valves(line->tank) * point->currents.anode_current_dc + bleeder_current, 3));
 	RW_TRY(rw_supply_choose(line->supply, &mains, err));
 	rw_supply_set set;
 	RW_TRY(rw_supply_set_solve(line->supply, &mains, &set, err));
-	return rw_protection_choose(line->protection, set.nominal_no_load_voltage_dc * mains.high, line->tank->blocking_capacitance, err);
+	return rw_protection_choose(line->protection, set.nominal_no_load_voltage_dc * mains.high, rw_tank_ht_capacitance(line->tank), err);
 }
 
 static rw_status choose_supply(const rw_line *line, const rw_operating_point *point, rw_error *err)
@@ -417,6 +332,29 @@ static rw_status copy_to_dummies(rw_chain *chain, const rw_line *line, int load,
 	return RW_OK;
 }
 
+/* Leads, load ports and output transformers of every job. */
+static rw_status choose_loads(rw_chain *chain, double frequency, rw_error *err)
+{
+	for (int j = 0; j < chain->full->n_jobs; j++) {
+		const rw_work_in *work = rw_chain_in(chain, "work", j);
+		chain->job_at_fault = j;
+		RW_TRY(choose_leads(rw_chain_in(chain, "leads", j), work->kind == RW_WORK_DUMMY, frequency, err));
+	}
+	rw_chain_mark_filled(chain, "leads", NULL);
+	RW_TRY(rw_loads_make(chain, err));
+	RW_TRY(rw_outputs_choose(chain, err));
+	rw_chain_mark_filled(chain, "output", NULL);
+	return RW_OK;
+}
+
+static void mark_chosen(rw_chain *chain)
+{
+	static const char *const filled[] = {"generator", "work", "tank", "oscillator", "supply", "protection"};
+	for (size_t i = 0; i < sizeof filled / sizeof filled[0]; i++)
+		rw_chain_mark_filled(chain, filled[i], NULL);
+	rw_loads_dummy(chain, (double)NAN, (double)NAN, (double)NAN);   /* as marked: what the file would say */
+}
+
 rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 {
 	rw_generator_in *generator = rw_chain_in(chain, "generator", 0);
@@ -424,20 +362,14 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	rw_line line;
 	int job, load;
 	RW_TRY(design_job(chain, generator, &job, err));
-	for (int j = 0; j < chain->full->n_jobs; j++) {
-		chain->job_at_fault = j;
-		const rw_work_in *work = rw_chain_in(chain, "work", j);
-		RW_TRY(choose_leads(rw_chain_in(chain, "leads", j), work->kind == RW_WORK_DUMMY, generator->frequency, err));
-	}
-	rw_chain_mark_filled(chain, "leads", NULL);
-	RW_TRY(rw_loads_make(chain, err));
-	RW_TRY(rw_outputs_choose(chain, err));
-	rw_chain_mark_filled(chain, "output", NULL);
+	RW_TRY(choose_loads(chain, generator->frequency, err));
 	chain->job_at_fault = job;
 	RW_TRY(rw_line_of(chain, job, &line, err));
-	fill_constants(&line);
-	RW_TRY(check_constants(&line, err));
+	generator->frequency_tolerance = or_rule(generator->frequency_tolerance, 0.02);
+	rw_tank_choose_constants(line.tank);
+	RW_TRY(check_tank(chain, line.tank, err));
 	RW_TRY(rw_line_sizes(&line, err));
+	RW_TRY(rw_oscillator_settle(chain, err));
 	RW_TRY(pick_state(chain, &line, &point, &load, err));
 	RW_TRY(raise_supply(chain, &line, &point, load, err));
 	if (!generator->design_job[0])
@@ -445,10 +377,7 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	if (!generator->design_load[0])
 		memcpy(generator->design_load, rw_line_load_name(chain, job, load), RW_NAME_BYTES);
 	RW_TRY(copy_to_dummies(chain, &line, load, err));
-	static const char *const filled[] = {"generator", "work", "tank", "oscillator", "supply", "protection"};
-	for (size_t i = 0; i < sizeof filled / sizeof filled[0]; i++)
-		rw_chain_mark_filled(chain, filled[i], NULL);
-	rw_loads_dummy(chain, (double)NAN, (double)NAN, (double)NAN);   /* as marked: what the file would say */
+	mark_chosen(chain);
 	RW_TRY(judge_jobs(chain, job, load, err));
 	if (!point.within)
 		RW_TRY(rw_chain_note(chain, "oscillator.half_angle", RW_NO_CASE, err,

@@ -25,6 +25,23 @@ rw_status rw_cases_choose(rw_chain *chain, rw_error *err)
 	return RW_E_VALUE;
 }
 
+rw_status rw_oscillator_settle(rw_chain *chain, rw_error *err)
+{
+	(void)err;
+	((rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves = rw_tank_valves(rw_chain_in(chain, "tank", 0));
+	rw_chain_set_done(chain, "oscillator", 0);
+	return RW_OK;
+}
+
+rw_status rw_tank_settle(rw_chain *chain, rw_error *err)
+{
+	(void)err;
+	rw_tank_valve valve = rw_line_valve(rw_chain_in(chain, "valve", 0));
+	rw_tank_set_solve(rw_chain_in(chain, "tank", 0), &valve, rw_chain_set(chain, "tank", 0));
+	rw_chain_set_done(chain, "tank", 0);
+	return RW_OK;
+}
+
 rw_status rw_supply_settle(rw_chain *chain, rw_error *err)
 {
 	const rw_site_in *site = rw_chain_in(chain, "site", 0);
@@ -74,7 +91,7 @@ static double voltage_greatest(const rw_chain *chain)
 rw_status rw_protection_settle(rw_chain *chain, rw_error *err)
 {
 	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
-	RW_TRY(rw_protection_solve(rw_chain_in(chain, "protection", 0), voltage_greatest(chain), tank->blocking_capacitance,
+	RW_TRY(rw_protection_solve(rw_chain_in(chain, "protection", 0), voltage_greatest(chain), rw_tank_ht_capacitance(tank),
 	    rw_chain_set(chain, "protection", 0), err));
 	rw_chain_set_done(chain, "protection", 0);
 	return RW_OK;
@@ -84,10 +101,12 @@ rw_status rw_protection_settle(rw_chain *chain, rw_error *err)
 static double heat_of(const rw_chain *chain, const rw_water_in *in, int branch, int scase)
 {
 	const rw_oscillator_case *osc = rw_chain_case(chain, "oscillator", scase);
+	const rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
+	double valves = rw_tank_valves(rw_chain_in(chain, "tank", 0));
 	switch (in->branches[branch].takes) {
-	case RW_TAKES_VALVE: return osc->anode_loss + osc->grid_loss + in->filament_share * filament->power;
-	case RW_TAKES_TANK:  return ((const rw_tank_case *)rw_chain_case(chain, "tank", scase))->inductor_loss;
+	case RW_TAKES_VALVE: return valves * (osc->anode_loss + osc->grid_loss + in->filament_share * filament->power);
+	case RW_TAKES_TANK:  return tank->inductor_loss + tank->grid_inductor_loss + tank->secondary_inductor_loss;
 	case RW_TAKES_COIL:
 		return ((const rw_coil_case *)rw_chain_case(chain, "coil", scase))->loss +
 		       ((const rw_leads_case *)rw_chain_case(chain, "leads", scase))->loss +

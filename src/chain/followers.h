@@ -6,6 +6,8 @@
 
 /* Hooks of the registry, see rw_stage. */
 rw_status rw_cases_choose(rw_chain *chain, rw_error *err);
+rw_status rw_oscillator_settle(rw_chain *chain, rw_error *err);
+rw_status rw_tank_settle(rw_chain *chain, rw_error *err);
 rw_status rw_supply_settle(rw_chain *chain, rw_error *err);
 rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err);
 rw_status rw_band_choose(rw_chain *chain, rw_error *err);

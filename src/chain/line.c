@@ -57,6 +57,11 @@ rw_mains rw_line_mains(const rw_line *line)
 	return (rw_mains){line->site->mains_voltage_rms, line->site->mains_frequency, line->cases->mains_high};
 }
 
+rw_tank_valve rw_line_valve(const rw_valve_in *valve)
+{
+	return (rw_tank_valve){valve->anode_grid_capacitance, valve->grid_cathode_capacitance, valve->anode_cathode_capacitance};
+}
+
 rw_status rw_line_impedance(const rw_line *line, int load, double frequency, double current_rms, rw_impedance *out, rw_error *err)
 {
 	rw_status status = rw_load_impedance(&line->loads->load[load], frequency, current_rms, out, err);
@@ -151,7 +156,8 @@ rw_status rw_line_tune(const rw_line *line, int load, double current_rms, rw_wor
 		high = 2.0 * line->generator->frequency;
 	}
 	tuning_context c = {line, load, current_rms};
-	rw_status status = rw_tank_tune(line->tank, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
+	rw_tank_valve valve = rw_line_valve(line->valve);
+	rw_status status = rw_tank_tune(line->tank, &valve, load_at, &c, fmax(low, empty_low), fmin(high, empty_high), work, tuning, err);
 	if (status == RW_E_NOSOLVE && err)
 		snprintf(err->key, sizeof err->key, "work.loads.%s", line->load_name[load]);   /* the state that finds no resonance */
 	return status;
@@ -188,7 +194,7 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 	double voltage = c->set->nominal_no_load_voltage_dc * c->factor;
 	for (int turn = 0; turn < 30; turn++) {
 		double next;
-		double total = current_dc + voltage / c->line->protection->bleeder_resistance;
+		double total = rw_tank_valves(c->line->tank) * current_dc + voltage / c->line->protection->bleeder_resistance;
 		rw_status status = rw_supply_voltage(c->line->supply, c->set, c->factor, total, &next, err);
 		if (status == RW_E_RANGE) {   /* more than it gives into a short: on the way to the balance no fault, only no volts */
 			*voltage_dc = 0.0;
@@ -325,10 +331,11 @@ static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, do
 {
 	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
 	rw_mains mains = rw_line_mains(line);
-	double total = oscillator->anode_current_dc + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
+	double of_valves = rw_tank_valves(line->tank) * oscillator->anode_current_dc;
+	double total = of_valves + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	rw_status status = rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total,
 	    rw_chain_case(chain, "supply", scase), err);
-	if (status == RW_E_RANGE && err && total > 2.0 * oscillator->anode_current_dc)
+	if (status == RW_E_RANGE && err && total > 2.0 * of_valves)
 		snprintf(err->key, sizeof err->key, "protection.bleeder_resistance");   /* most of the current is the bleeder's */
 	RW_TRY(status);
 	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss =
@@ -362,7 +369,8 @@ static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double
 		return p->balanced;
 	}
 	RW_TRY(rw_line_load_at(line, state, p->tuning.frequency, coil_current_rms, &p->load, &p->current_ratio, err));
-	return rw_tank_solve(line->tank, &p->load, &p->tuning, p->oscillator.anode_swing_pk, p->oscillator.anode_voltage_dc, work, &p->tank, err);
+	rw_tank_valve valve = rw_line_valve(line->valve);
+	return rw_tank_solve(line->tank, &valve, &p->load, &p->tuning, p->oscillator.anode_swing_pk, p->oscillator.anode_voltage_dc, work, &p->tank, err);
 }
 
 static double coil_current(const pass *p) { return p->tank.output_current_rms * p->current_ratio; }

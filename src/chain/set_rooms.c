@@ -33,7 +33,8 @@ static const rw_item generator_items[] = {
     {TEXT(design_load, "load state the set is sized on"), .role = RW_SETTING,
      RW_FORMULAS(RW_BY_METHOD("the load state of least anode load resistance",
                               "work.loads.*,work.empty,work.heat_power,generator.frequency,oscillator.anode_voltage,valve.*,"
-                                          "leads.inductance,leads.resistance,tank.inductor_q", "rules-of-practice")),
+                                          "leads.inductance,leads.resistance,tank.inductor_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,tank.q_wanted,"
+                              "tank.secondary_q,tank.loss_tangent,tank.grid_coupling", "rules-of-practice")),
      RW_INPUT(RW_RULE("sizing", "the load state of least anode load resistance", "rules-of-practice"))},
 };
 
@@ -99,7 +100,10 @@ static const rw_item case_items[] = {
      RW_FORMULAS(RW_BY_METHOD("the state the set is sized on; in another job that of the same name, else its loaded state of least anode load resistance",
                               "generator.design_job,generator.design_load,work.loads.*,work.empty,tank.capacitance,tank.inductance,"
                                           "tank.inductor_q,tank.loss_tangent,tank.blocking_capacitance,"
-                              "tank.choke_inductance,leads.inductance,leads.resistance", "definition"))},
+                              "tank.choke_inductance,tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,"
+                              "tank.grid_mutual,tank.grid_coupling,tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance,"
+                              "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,"
+                              "tank.arrangement,valve.*,leads.inductance,leads.resistance", "definition"))},
     {CASE(is_design_load, number, "", "1 in the state the set is sized on"), .internal = true,
      RW_FORMULAS(RW_BY_METHOD(case_mark, "generator.design_job,generator.design_load", "definition"))},
     {CASE(output_at_plane, power, "P_plane", "output at the reference plane"), .uncertainty = 0.05,

@@ -49,7 +49,7 @@ static rw_status power_surplus(void *context, double grid_swing, double *y, rw_e
 	if (p->swing.anode_swing_pk <= 0.0)
 		return no_swing(s, grid_swing, err);
 	RW_TRY(rw_class_c_solve(s->law, &p->swing, 1e-9, &p->currents, err));
-	RW_TRY(s->tank_power(s->context, p->swing.anode_swing_pk, &p->tank_power, err));
+	RW_TRY(s->tank_power(s->context, p->swing.anode_swing_pk, grid_swing, &p->tank_power, err));
 	*y = 0.5 * p->swing.anode_swing_pk * p->currents.anode_current_fund_pk - 0.5 * grid_swing * p->currents.grid_current_fund_pk - p->tank_power;
 	return RW_OK;
 }

@@ -20,6 +20,9 @@ typedef struct rw_oscillator_in {
 	double grid_capacitance;         /* F; R8 */
 } rw_oscillator_in;
 
+typedef struct rw_oscillator_set { double valves; } rw_oscillator_set;   /* 1: how many share the work, 2 in push-pull */
+
+/* Volts, currents and powers of each valve. */
 typedef struct rw_oscillator_case {
 	double frequency;                /* Hz */
 	double anode_voltage_dc;         /* V */
@@ -45,12 +48,12 @@ typedef struct rw_oscillator_case {
 
 extern const rw_room rw_oscillator_room;
 
-/* V_A at a direct anode current. */
+/* V_A at a direct anode current of each valve. */
 typedef rw_status (*rw_supply_volts)(void *context, double current_dc, double *voltage_dc, rw_error *err);
 
 typedef struct rw_oscillator_problem {
 	rw_valve_law law;
-	double conductance;              /* S: of all the tank at the anode */
+	double conductance;              /* S: of all the tank at the anode of one valve */
 	double ratio;                    /* 1: grid over anode swing */
 	double frequency;                /* Hz, passed through */
 	double grid_leak;                /* ohm */
@@ -78,8 +81,8 @@ RW_MUST_USE rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, 
     rw_oscillator_case *out,
                                           rw_error *err);
 
-/* The operating point for a wanted half angle and least anode volts at which the valve, less drive, gives what the tank takes. */
-typedef rw_status (*rw_tank_power_at)(void *context, double anode_swing_pk, double *power, rw_error *err);
+/* The operating point of one valve for a wanted half angle and least anode volts at which the valve, less drive, gives what the tank takes. */
+typedef rw_status (*rw_tank_power_at)(void *context, double anode_swing_pk, double grid_swing_pk, double *power, rw_error *err);
 typedef struct rw_oscillator_targets {
 	double anode_voltage_dc;         /* V */
 	double half_angle;               /* rad; NAN: rule R3 */

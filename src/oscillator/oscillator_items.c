@@ -3,7 +3,13 @@
 
 #define WANT(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_in, member, kind, symbol, text), .role = RW_WANT
 #define PART(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_in, member, kind, symbol, text), .role = RW_PART
+#define SET(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_set, member, kind, symbol, text), .role = RW_RESULT
 #define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
+#define TANK_PARTS "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,tank.choke_inductance," \
+                   "tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual,tank.grid_coupling," \
+                   "tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance,tank.secondary_mutual,tank.secondary_capacitance," \
+                   "tank.secondary_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,valve.anode_grid_capacitance," \
+                   "valve.grid_cathode_capacitance,valve.anode_cathode_capacitance"
 #define CLASS_C(what) RW_FORMULAS(RW_BY_METHOD(what, class_c_reads, "class-c-quadrature"))
 
 static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,oscillator.anode_voltage_dc,"
@@ -11,7 +17,8 @@ static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.di
 
 /* What the operating point of the design rests on. Half angle and least anode volts are found together. */
 #define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission," \
-                     "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,tank.inductor_q,tank.loss_tangent"
+                     "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,tank.inductor_q,tank.loss_tangent," \
+                     "tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.feedback,tank.coupling,tank.arrangement"
 
 static const rw_item items[] = {
     {WANT(anode_voltage, voltage_dc, "V_A", "anode volts wanted at full load"),
@@ -36,15 +43,15 @@ static const rw_item items[] = {
      RW_INPUT(RW_OVER_TO(0.0, 1e-3), RW_RULE("R8", "reactance a tenth of the leak, two digits; squegging is not judged yet",
                  "rules-of-practice"))},
 
+    {SET(valves, number, "n", "valves that share the work"),
+     RW_FORMULAS(RW_IS_WHEN("tank.arrangement == single", "1", "definition"), RW_IS_WHEN("tank.arrangement == push_pull", "2", "definition"))},
     {CASE(frequency, frequency, "f", "working frequency"), .uncertainty = 0.02,
      RW_FORMULAS(RW_BY_METHOD("imaginary part of the anode's admittance is zero, grid circuit open (tank room)",
-                              "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,"
-                                          "tank.choke_inductance,"
-                              "leads.inductance,leads.resistance,work.loads.*,generator.frequency", "nodal-analysis"))},
+                              TANK_PARTS ",leads.inductance,leads.resistance,work.loads.*,generator.frequency", "nodal-analysis"))},
     {CASE(anode_voltage_dc, voltage_dc, "V_A", "anode volts"), .uncertainty = 0.02,
      RW_FORMULAS(RW_ZERO_OF("oscillator.anode_voltage_dc - supply.voltage_dc", "oscillator.anode_voltage_dc", "energy"))},
     {CASE(anode_swing_pk, voltage_pk, "V_am", "anode swing"), .uncertainty = 0.03,
-     RW_FORMULAS(RW_ZERO_OF("oscillator.output_power - oscillator.drive_power - tank.power", "oscillator.output_power", "energy"))},
+     RW_FORMULAS(RW_ZERO_OF("oscillator.valves * (oscillator.output_power - oscillator.drive_power) - tank.power", "oscillator.output_power", "energy"))},
     {CASE(swing_ratio, number, "V_am/V_A", "anode swing over anode volts"), .uncertainty = 0.03,
      RW_FORMULAS(RW_IS("oscillator.anode_swing_pk / oscillator.anode_voltage_dc", "definition"))},
     {CASE(anode_voltage_peak, voltage_pk, "v_a,pk", "greatest instantaneous anode volts"), .uncertainty = 0.03,
@@ -52,9 +59,9 @@ static const rw_item items[] = {
     {CASE(grid_bias, voltage_dc, "V_g", "grid bias"), .uncertainty = 0.15,
      RW_FORMULAS(RW_ZERO_OF("oscillator.grid_bias + oscillator.grid_leak * oscillator.grid_current_dc", "oscillator.grid_bias", "grid-leak"))},
     {CASE(grid_swing_pk, voltage_pk, "V_gm", "grid swing"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_BY_METHOD("anode swing times the ratio of the open grid winding's volts, from the network (circuit)",
-                              "oscillator.anode_swing_pk,tank.grid_mutual,tank.inductor_current_rms,oscillator.frequency", "nodal-analysis"))},
-    {CASE(anode_current_dc, current_dc, "I_a", "anode current"), .uncertainty = 0.05, CLASS_C("mean of the anode current over the cycle")},
+     RW_FORMULAS(RW_BY_METHOD("anode swing times the ratio of the open grid's volts, from the network (circuit)",
+                              "oscillator.anode_swing_pk,tank.inductor_current_rms,oscillator.frequency," TANK_PARTS, "nodal-analysis"))},
+    {CASE(anode_current_dc, current_dc, "I_a", "anode current of each valve"), .uncertainty = 0.05, CLASS_C("mean of the anode current over the cycle")},
     {CASE(anode_current_fund_pk, current_pk, "I_a1", "anode current, fundamental"), .uncertainty = 0.05,
         CLASS_C("amplitude of the fundamental of the anode current")},
     {CASE(anode_current_pk, current_pk, "i_a,pk", "anode current, peak"), .uncertainty = 0.1, CLASS_C("greatest anode current in the cycle")},
@@ -65,23 +72,23 @@ static const rw_item items[] = {
     {CASE(cathode_current_pk, current_pk, "i_k,pk", "cathode current, peak"), .uncertainty = 0.1,
         CLASS_C("greatest sum of anode and grid current in the cycle")},
     {CASE(half_angle_of_flow, angle, "\u03b8_a", "half angle of flow"), .uncertainty = 0.05, CLASS_C("where the space current ends")},
-    {CASE(input_power, power, "P_in", "DC input"), .uncertainty = 0.05,
+    {CASE(input_power, power, "P_in", "DC input of each valve"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc * oscillator.anode_current_dc", "definition"))},
-    {CASE(output_power, power, "P_o", "RF at the anode, drive included"), .uncertainty = 0.05,
+    {CASE(output_power, power, "P_o", "RF at each anode, drive included"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("oscillator.anode_swing_pk * oscillator.anode_current_fund_pk / 2", "ac-power"))},
-    {CASE(drive_power, power, "P_d", "drive taken by the grid circuit"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+    {CASE(drive_power, power, "P_d", "drive taken by each grid circuit"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("oscillator.grid_swing_pk * oscillator.grid_current_fund_pk / 2", "ac-power"))},
-    {CASE(leak_power, power, "P_leak", "loss in the grid leak"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+    {CASE(leak_power, power, "P_leak", "loss in each grid leak"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("oscillator.grid_leak * oscillator.grid_current_dc^2", "definition"))},
-    {CASE(anode_loss, power, "P_a", "anode dissipation"), .uncertainty = 0.1, CLASS_C("mean of anode volts times anode current over the cycle")},
-    {CASE(grid_loss, power, "P_g", "grid dissipation"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+    {CASE(anode_loss, power, "P_a", "anode dissipation of each valve"), .uncertainty = 0.1, CLASS_C("mean of anode volts times anode current over the cycle")},
+    {CASE(grid_loss, power, "P_g", "grid dissipation of each valve"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
         CLASS_C("mean of grid volts times grid current over the cycle")},
     {CASE(efficiency, fraction, "\u03b7", "efficiency, tank power over DC input"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("(oscillator.output_power - oscillator.drive_power) / oscillator.input_power", "definition"))},
     {CASE(loop_gain, number, "A_0", "loop gain at 2 % swing with the leak's own bias"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_BY_METHOD("fundamental of the valve's current at 2 % swing over what the tank takes there",
                               "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,tank.anode_load_resistance,"
-                                          "tank.grid_mutual,oscillator.grid_leak,oscillator.frequency,"
+                                          TANK_PARTS ",oscillator.grid_leak,oscillator.frequency,"
                               "supply.secondary_voltage_rms,supply.phase_reactance,supply.phase_resistance,supply.diodes_in_series,"
                                           "supply.diode_drop_dc,protection.bleeder_resistance,case.mains_factor,tank.inductor_current_rms,"
                                           "oscillator.anode_swing_pk", "describing-function"))},
@@ -128,7 +135,8 @@ static const rw_series series[] = {
 };
 
 const rw_room rw_oscillator_room = {
-    .name = "oscillator", .text = "Oscillator", .in_size = sizeof(rw_oscillator_in), .case_size = sizeof(rw_oscillator_case),
+    .name = "oscillator", .text = "Oscillator", .in_size = sizeof(rw_oscillator_in), .set_size = sizeof(rw_oscillator_set),
+    .case_size = sizeof(rw_oscillator_case),
     .items = items, .n_items = sizeof items / sizeof items[0], .limits = limits, .n_limits = sizeof limits / sizeof limits[0],
     .series = series, .n_series = 1,
 };

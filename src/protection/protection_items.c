@@ -31,9 +31,11 @@ static const rw_item items[] = {
 	/* results */
 	{RW_NUMBER_OF(rw_protection_set, voltage_dc, voltage_dc, "V_0", "HT at no load, mains high"),
 	 .role = RW_RESULT, RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * cases.mains_high", "electrostatics"))},
-	{RW_NUMBER_OF(rw_protection_set, capacitance, capacitance, "C_tot", "capacitance on the HT, blocking capacitor with it"),
+	{RW_NUMBER_OF(rw_protection_set, capacitance, capacitance, "C_tot", "capacitance on the HT, blocking or bypass capacitor with it"),
 	 .role = RW_RESULT,
-	 RW_FORMULAS(RW_IS("sum(protection.stores.*.capacitance) + tank.blocking_capacitance", "electrostatics"))},
+	 RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt", "sum(protection.stores.*.capacitance) + oscillator.valves * tank.blocking_capacitance",
+	                         "electrostatics"),
+	             RW_IS_WHEN("tank.feed == series", "sum(protection.stores.*.capacitance) + tank.bypass_capacitance", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, stored_energy, energy, "W_0", "stored energy"),
 	 .role = RW_RESULT, RW_FORMULAS(RW_IS("0.5 * protection.capacitance * protection.voltage_dc^2", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, stored_charge, charge, "q_0", "stored charge"),

@@ -58,7 +58,10 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("raised one by one, from 0 to 10, until the frozen set gives the heat wanted at nominal mains",
 	                          "work.heat_power,work.loads.*,generator.*,oscillator.anode_voltage,oscillator.grid_leak,tank.capacitance,"
 	                                      "tank.inductance,tank.inductor_q,tank.loss_tangent,tank.grid_mutual,tank.grid_inductance,"
-	                          "tank.blocking_capacitance,tank.choke_inductance,protection.bleeder_resistance,work.empty,valve.*,"
+	                          "tank.blocking_capacitance,tank.choke_inductance,tank.bypass_capacitance,tank.divider_anode_capacitance,"
+	                          "tank.divider_grid_capacitance,tank.grid_coupling,tank.grid_choke_inductance,tank.secondary_inductance,"
+	                          "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,"
+	                          "tank.arrangement,protection.bleeder_resistance,work.empty,valve.*,"
 	                                      "leads.inductance,leads.resistance,"
 	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,"
 	                                      "supply.short_circuit_resistance,supply.diode_drop_dc,"
@@ -115,7 +118,7 @@ static const rw_item items[] = {
 	{CASE(voltage_dc, voltage_dc, "V_d", "direct volts under load"),
 	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc - supply.overlap_drop_dc - supply.resistive_drop_dc - supply.arm_drop_dc", BRIDGE))},
 	{CASE(current_dc, current_dc, "I_d", "direct current, valve and bleeder"),
-	 RW_FORMULAS(RW_IS("oscillator.anode_current_dc + supply.voltage_dc / protection.bleeder_resistance", "energy"))},
+	 RW_FORMULAS(RW_IS("oscillator.valves * oscillator.anode_current_dc + supply.voltage_dc / protection.bleeder_resistance", "energy"))},
 	{CASE(output_power, power, "P_d", "direct power"), RW_FORMULAS(RW_IS("supply.voltage_dc * supply.current_dc", "energy"))},
 	{CASE(commutation_ratio, number, "x", "direct current over the peak line-to-line short-circuit current"),
 	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.current_dc / (supply.secondary_voltage_rms * case.mains_factor)", BRIDGE))},

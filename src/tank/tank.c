@@ -4,72 +4,30 @@
 #include <stdio.h>
 #include <string.h>
 
+enum { SCAN_SERIES = 48, SCAN_SECONDARY = 96 };
+
 static const double two_pi = 6.283185307179586476925287;
 static const double rad45 = 0.785398163397448309615661;
 
-/* The network counts its parts; the file has names for them. */
-static rw_status name_part(rw_status status, rw_error *err)
-{
-	static const char *const keys[RW_TANK_PARTS] = {"tank.blocking_capacitance", "tank.capacitance", "tank.inductance", "work.loads",
-	    "tank.choke_inductance", "tank.grid_inductance"};
-	int part;
-	if (status == RW_OK || !err)
-		return status;
-	if (sscanf(err->key, "part[%d]", &part) == 1 && part >= 0 && part < RW_TANK_PARTS)
-		snprintf(err->key, sizeof err->key, "%s", keys[part]);
-	else if (strcmp(err->key, "network") == 0)
-		snprintf(err->key, sizeof err->key, "tank.capacitance");
-	if (!err->hint[0])
-		rw_error_hint(err, "check '%s' and its unit", err->key);
-	return status;
-}
-
-static rw_status windings_fit(const rw_tank_in *in, rw_error *err)
-{
-	double most = sqrt(in->inductance * in->grid_inductance);
-	if (!(in->grid_mutual > most * (1.0 + 1e-9)))
-		return RW_OK;
-	(void)RW_RAISE(err, RW_E_RANGE, "tank.grid_mutual", "two windings of '%.4g uH' and '%.4g uH' have no mutual inductance of '%.4g uH'",
-	    in->inductance * 1e6,
-	               in->grid_inductance * 1e6, in->grid_mutual * 1e6);
-	rw_error_expected(err, "at most %.4g uH, all their flux shared", most * 1e6);
-	rw_error_hint(err, "more 'grid_inductance', or less 'grid_mutual'");
-	return RW_E_RANGE;
-}
-
-/* Nodes: 1 anode, 2 top of the tank, 3 inductor to the output terminal, 4 grid winding. */
-rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_load *load, rw_net *net, rw_error *err)
-{
-	double per_q = in->inductor_q > 0.0 ? 1.0 / in->inductor_q : 0.0;
-	rw_net_start(net, 5);
-	rw_net_add(net, RW_PART_C, 1, 2, in->blocking_capacitance, in->loss_tangent);
-	rw_net_add(net, RW_PART_C, 2, 0, in->capacitance, in->loss_tangent);
-	int inductor = rw_net_add(net, RW_PART_L, 2, 3, in->inductance, per_q);
-	rw_net_add(net, RW_PART_Z, 3, 0, load->resistance, load->reactance);
-	rw_net_add(net, RW_PART_L, 1, 0, in->choke_inductance, 0.0);
-	int winding = rw_net_add(net, RW_PART_L, 0, 4, in->grid_inductance, 0.0);   /* turned round: grid opposes anode */
-	rw_net_couple(net, inductor, winding, in->grid_mutual);
-	rw_net_port(net, 1, 0);
-	rw_net_port(net, 4, 0);
-	RW_TRY(windings_fit(in, err));
-	return name_part(rw_net_check(net, err), err);
-}
-
 typedef struct rebuild_context {
 	const rw_tank_in *in;
+	const rw_tank_valve *valve;
 	rw_tank_load_at load_at;
 	void *context;
+	rw_tank_net net;
 } rebuild_context;
 
 static rw_status rebuild(void *context, double frequency, rw_net *net, rw_error *err)
 {
-	const rebuild_context *c = context;
+	rebuild_context *c = context;
 	rw_tank_load load;
 	RW_TRY(c->load_at(c->context, frequency, &load, err));
-	return rw_tank_build(c->in, &load, net, err);
+	RW_TRY(rw_tank_build(c->in, c->valve, &load, &c->net, err));
+	*net = c->net.net;
+	return RW_OK;
 }
 
-/* Volts of the open grid winding and current of the anode port, for 1 V at the anode. */
+/* Volts of the open grid port and current of the anode port, for 1 V at the anode. */
 static rw_status transfer(const rw_net *net, double frequency, rw_work *work, double complex *grid, double complex *current, rw_error *err)
 {
 	const double complex unit[2] = {1.0, 0.0};
@@ -81,70 +39,178 @@ static rw_status transfer(const rw_net *net, double frequency, rw_work *work, do
 	return RW_OK;
 }
 
-rw_status rw_tank_tune(const rw_tank_in *in, rw_tank_load_at load_at, void *context, double low, double high, rw_work *work, rw_tank_tuning *out,
-                       rw_error *err)
+static rw_status no_resonance(double low, double high, rw_error *err)
 {
-	rebuild_context c = {in, load_at, context};
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance",
+	    "the tank has no resonance between %.4g and %.4g kHz, the span of the measured tables", low / 1e3, high / 1e3);
+	rw_error_expected(err, "tank parts that resonate with the coil inside the span");
+	rw_error_hint(err, "change the tank capacitor or inductor, or measure the coil over a wider span");
+	return RW_E_NOSOLVE;
+}
+
+static rw_status wrong_phase(const rw_tank_in *in, double phase, rw_error *err)
+{
+	static const char *const keys[] = {"tank.grid_mutual", "tank.divider_grid_capacitance", "tank.grid_inductance"};
+	(void)RW_RAISE(err, RW_E_RANGE, keys[in->feedback], "the grid volts are %.3g degrees from opposition", phase * 57.29577951308232);
+	rw_error_expected(err, "at most 45 degrees");
+	rw_error_hint(err, "the loaded Q is too low for this tank");
+	return RW_E_RANGE;
+}
+
+/* Of several resonances the one that drives the grid most for what it takes; one with the wrong sense of feedback cannot oscillate. */
+static rw_status pick(rebuild_context *c, const double *frequency, int n, rw_work *work, rw_tank_tuning *out, rw_error *err)
+{
+	double best = -1.0, phase_least = INFINITY;
+	int taken = -1;
+	for (int k = 0; k < n; k++) {
+		double complex grid = 0.0, current = 0.0;
+		rw_net net;
+		RW_TRY(rebuild(c, frequency[k], &net, err));
+		RW_TRY(rw_tank_name_part(transfer(&net, frequency[k], work, &grid, &current, err), &c->net, err));
+		double phase = carg(-grid), merit = cabs(grid) / creal(current);
+		if (fabs(phase) < fabs(phase_least))
+			phase_least = phase;
+		if (fabs(phase) > rad45 || !(creal(current) > 0.0) || merit <= best)
+			continue;
+		best = merit;
+		taken = k;
+		*out = (rw_tank_tuning){frequency[k], creal(current), cabs(grid), phase, 0, 0, {0}};
+	}
+	if (taken < 0)
+		return wrong_phase(c->in, phase_least, err);
+	for (int k = 0; k < n; k++)
+		if (k != taken)
+			out->others[out->n_others++] = frequency[k];
+	return RW_OK;
+}
+
+rw_status rw_tank_tune(const rw_tank_in *in, const rw_tank_valve *valve, rw_tank_load_at load_at, void *context, double low, double high,
+                       rw_work *work, rw_tank_tuning *out, rw_error *err)
+{
+	rebuild_context c = {.in = in, .valve = valve, .load_at = load_at, .context = context};
 	rw_net net;
-	double frequency[4];
-	int n = 0;
+	rw_tank_tuning found;
+	double frequency[RW_RESONANCES_MAX];
+	int n = 0, steps = in->coupling == RW_COUPLING_SECONDARY ? SCAN_SECONDARY : SCAN_SERIES;
 	RW_TRY(rebuild(&c, low, &net, err));
-	RW_TRY(name_part(rw_net_resonances(&net, RW_TANK_PORT_ANODE, low, high, 48, rebuild, &c, work, frequency, 4, &n, err), err));
-	if (n == 0) {
-		(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance",
-		    "the tank has no resonance between %.4g and %.4g kHz, the span of the measured tables",
-		               low / 1e3, high / 1e3);
-		rw_error_expected(err, "tank parts that resonate with the coil inside the span");
-		rw_error_hint(err, "change the tank capacitor or inductor, or measure the coil over a wider span");
-		return RW_E_NOSOLVE;
-	}
-	double complex grid = 0.0, current = 0.0;
-	RW_TRY(rebuild(&c, frequency[0], &net, err));
-	RW_TRY(name_part(transfer(&net, frequency[0], work, &grid, &current, err), err));
-	double phase = carg(-grid);
-	if (fabs(phase) > rad45) {
-		(void)RW_RAISE(err, RW_E_RANGE, "tank.grid_mutual", "the grid volts are %.3g degrees from opposition", phase * 57.29577951308232);
-		rw_error_expected(err, "at most 45 degrees");
-		rw_error_hint(err, "the loaded Q is too low for this tank");
-		return RW_E_RANGE;
-	}
-	*out = (rw_tank_tuning){frequency[0], creal(current), cabs(grid), phase, n};
+	RW_TRY(rw_tank_name_part(rw_net_resonances(&net, RW_TANK_PORT_ANODE, low, high, steps, rebuild, &c, work, frequency, RW_RESONANCES_MAX, &n,
+	    err), &c.net, err));
+	if (n == 0)
+		return no_resonance(low, high, err);
+	RW_TRY(pick(&c, frequency, n < RW_RESONANCES_MAX ? n : RW_RESONANCES_MAX, work, &found, err));
+	*out = found;
+	out->n_found = n;
 	return RW_OK;
 }
 
 static double rms(double complex peak) { return cabs(peak) / sqrt(2.0); }
 
-rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_load *load, const rw_tank_tuning *tuning, double anode_swing_pk,
-    double anode_voltage_dc,
-                        rw_work *work, rw_tank_case *out, rw_error *err)
+/* The stress of a part of the topology; zeros for one it has not. */
+static rw_stress of(const rw_tank_net *t, const rw_stress *stress, int which)
 {
-	rw_net net;
-	RW_TRY(rw_tank_build(in, load, &net, err));
+	return t->part[which] >= 0 ? stress[t->part[which]] : (rw_stress){0.0, 0.0, 0.0, 0.0};
+}
+
+/* Heat of an inductor: its stress counts what it hands to coupled ones too. */
+static double heat(double complex current, double w, double inductance, double q)
+{
+	return cabs(current) == 0.0 ? 0.0 : 0.5 * w * inductance / q * cabs(current) * cabs(current);
+}
+
+static double loaded_q(const rw_tank_in *in, const rw_tank_load *load, double w, const rw_tank_case *c)
+{
+	double inductance = in->inductance, resistance = w * in->inductance / in->inductor_q;
+	if (in->coupling == RW_COUPLING_SECONDARY)
+		return (in->feedback == RW_FEEDBACK_INDUCTIVE ? c->capacitor_reactive : c->inductor_current_rms * c->inductor_current_rms * w * inductance) /
+		       c->power;
+	if (in->feedback == RW_FEEDBACK_INDUCTIVE) {
+		inductance += in->grid_inductance + 2.0 * rw_tank_tap_mutual(in);
+		resistance += w * in->grid_inductance / in->inductor_q;
+	}
+	return (load->reactance + w * inductance) / (load->resistance + resistance);
+}
+
+/* Whole parts: n times the volts and losses of a half, the same current. */
+static void fill(const rw_tank_in *in, const rw_tank_net *t, const rw_stress *stress, double w, double voltage_dc, rw_tank_case *out)
+{
+	double n = rw_tank_valves(in);
+	rw_stress capacitor = of(t, stress, RW_TANK_CAPACITOR), divider = of(t, stress, RW_TANK_DIVIDER_GRID);
+	rw_stress blocking = of(t, stress, RW_TANK_BLOCKING), bypass = of(t, stress, RW_TANK_BYPASS);
+	rw_stress inductor = of(t, stress, RW_TANK_INDUCTOR), winding = of(t, stress, RW_TANK_WINDING);
+	rw_stress second = of(t, stress, RW_TANK_SECONDARY), in_mesh = of(t, stress, RW_TANK_SECONDARY_CAPACITOR);
+	bool tapped = in->feedback == RW_FEEDBACK_INDUCTIVE, shunt = in->feed == RW_FEED_SHUNT;
+	out->capacitor_voltage_pk = n * cabs(capacitor.voltage);
+	out->capacitor_current_rms = rms(capacitor.current);
+	out->capacitor_reactive = n * capacitor.reactive;
+	out->capacitor_loss = n * (capacitor.loss + divider.loss + blocking.loss + bypass.loss);
+	out->inductor_current_rms = rms(inductor.current);
+	out->output_current_rms = rms(of(t, stress, RW_TANK_LOAD).current);
+	out->inductor_voltage_pk = n * cabs(inductor.voltage);
+	out->inductor_loss = heat(inductor.current, w, in->inductance, in->inductor_q);
+	out->blocking_voltage_pk = shunt ? voltage_dc + cabs(blocking.voltage) : 0.0;
+	out->blocking_current_rms = rms(blocking.current);
+	out->choke_current_rms = rms(of(t, stress, RW_TANK_CHOKE).current);
+	out->grid_winding_voltage_pk = n * cabs(winding.voltage);
+	out->grid_inductor_current_rms = tapped ? rms(winding.current) : 0.0;
+	out->grid_inductor_loss = tapped ? heat(winding.current, w, in->grid_inductance, in->inductor_q) : 0.0;
+	out->divider_grid_voltage_pk = n * cabs(divider.voltage);
+	out->divider_grid_current_rms = rms(divider.current);
+	out->bypass_voltage_pk = shunt ? 0.0 : voltage_dc + cabs(bypass.voltage);
+	out->bypass_current_rms = rms(bypass.current);
+	out->grid_choke_current_rms = rms(of(t, stress, RW_TANK_GRID_CHOKE).current);
+	out->secondary_inductor_voltage_pk = n * cabs(second.voltage);
+	out->secondary_inductor_loss = heat(second.current, w, in->secondary_inductance, in->secondary_q);
+	out->secondary_capacitor_voltage_pk = n * cabs(in_mesh.voltage);
+	out->secondary_capacitor_loss = n * in_mesh.loss;
+}
+
+rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load, const rw_tank_tuning *tuning,
+                        double anode_swing_pk, double anode_voltage_dc, rw_work *work, rw_tank_case *out, rw_error *err)
+{
+	rw_tank_net t;
+	RW_TRY(rw_tank_build(in, valve, load, &t, err));
 	const double complex v[2] = {anode_swing_pk, 0.0};
 	const bool open[2] = {false, true};
 	rw_stress stress[RW_TANK_PARTS];
 	double complex port_v[2], port_i[2];
-	RW_TRY(name_part(rw_net_stress(&net, tuning->frequency, v, open, work, stress, port_v, port_i, err), err));
+	RW_TRY(rw_tank_name_part(rw_net_stress(&t.net, tuning->frequency, v, open, work, stress, port_v, port_i, err), &t, err));
 	double w = two_pi * tuning->frequency;
-	double series_resistance = load->resistance + w * in->inductance / in->inductor_q;
-	double series_reactance = load->reactance + w * in->inductance;
-	*out = (rw_tank_case){
-	    .anode_load_resistance = 1.0 / tuning->conductance,
-	    .loaded_q = series_reactance / series_resistance,
-	    .phase_error = tuning->phase_error,
-	    .power = 0.5 * creal(v[0] * conj(port_i[RW_TANK_PORT_ANODE])),
-	    .capacitor_voltage_pk = cabs(stress[RW_TANK_CAPACITOR].voltage),
-	    .capacitor_current_rms = rms(stress[RW_TANK_CAPACITOR].current),
-	    .capacitor_reactive = stress[RW_TANK_CAPACITOR].reactive,
-	    .capacitor_loss = stress[RW_TANK_CAPACITOR].loss + stress[RW_TANK_BLOCKING].loss,
-	    .inductor_current_rms = rms(stress[RW_TANK_INDUCTOR].current),
-	    .output_current_rms = rms(stress[RW_TANK_LOAD].current),
-	    .inductor_voltage_pk = cabs(stress[RW_TANK_INDUCTOR].voltage),
-	    .inductor_loss = stress[RW_TANK_INDUCTOR].loss,
-	    .blocking_voltage_pk = anode_voltage_dc + cabs(stress[RW_TANK_BLOCKING].voltage),
-	    .blocking_current_rms = rms(stress[RW_TANK_BLOCKING].current),
-	    .choke_current_rms = rms(stress[RW_TANK_CHOKE].current),
-	    .grid_winding_voltage_pk = cabs(port_v[RW_TANK_PORT_GRID]),
-	};
+	rw_tank_case c = {.anode_load_resistance = 1.0 / tuning->conductance, .phase_error = tuning->phase_error,
+	    .power = rw_tank_valves(in) * 0.5 * creal(v[0] * conj(port_i[RW_TANK_PORT_ANODE]))};
+	fill(in, &t, stress, w, anode_voltage_dc, &c);
+	c.loaded_q = loaded_q(in, load, w, &c);
+	rw_tank_rate_capacitors(in, tuning->frequency, anode_voltage_dc, &c);
+	*out = c;
 	return RW_OK;
+}
+
+static int given(double x) { return !isnan(x); }
+
+/* The feed choke with the blocking capacitor: far under the working frequency the tank inductor joins them, or the divider does. */
+static double choke_blocking_resonance(const rw_tank_in *in)
+{
+	double inductance = in->choke_inductance, capacitance = in->blocking_capacitance;
+	if (in->feed != RW_FEED_SHUNT)
+		return 0.0;
+	rw_tank_in half = rw_tank_half(in);
+	if (in->feedback == RW_FEEDBACK_CAPACITIVE) {
+		double divider = half.divider_anode_capacitance + half.divider_grid_capacitance;
+		capacitance *= divider / (capacitance + divider);
+	} else {
+		inductance += half.inductance;
+	}
+	return 1.0 / (two_pi * sqrt(inductance * capacitance));
+}
+
+void rw_tank_set_solve(const rw_tank_in *in, const rw_tank_valve *valve, rw_tank_set *out)
+{
+	bool shunt = in->feed == RW_FEED_SHUNT, cathode = in->earth == RW_EARTHED_CATHODE;
+	*out = (rw_tank_set){
+	    .valve_capacitances = valve ? given(valve->anode_grid) + given(valve->grid_cathode) + given(valve->anode_cathode) : 0,
+	    .secondary_capacitors = in->coupling == RW_COUPLING_SECONDARY && given(in->secondary_capacitance),
+	    .anode_at_ht = cathode, .tank_at_ht = shunt != cathode,
+	    .choke_capacitances = given(in->choke_self_capacitance),
+	    .choke_self_resonance = given(in->choke_self_capacitance) ? 1.0 / (two_pi * sqrt(in->choke_inductance * in->choke_self_capacitance)) : 0.0,
+	    .choke_blocking_resonance = choke_blocking_resonance(in),
+	};
 }

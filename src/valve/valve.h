@@ -71,6 +71,7 @@ typedef struct rw_valve_in {
 	double cathode_current_pk_max;       /* A peak; optional */
 	double grid_voltage_min;             /* V DC, greatest negative bias; optional */
 	double frequency_max;                /* Hz, full ratings; optional */
+	double anode_grid_capacitance, grid_cathode_capacitance, anode_cathode_capacitance;   /* F; optional */
 	int32_t law, cathode;                /* choices */
 	char type[RW_TEXT_BYTES];
 } rw_valve_in;

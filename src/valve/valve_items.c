@@ -33,6 +33,11 @@ static const rw_item items[] = {
 	{PART(cathode_current_pk_max, current_pk, "i_k,max", "greatest cathode current, peak"),
 	    RW_INPUT(RW_OVER_TO(0.0, 1e5), .optional = true, ENTRY)},
 	{PART(grid_voltage_min, voltage_dc, "V_g,min", "greatest negative grid bias"), RW_INPUT(RW_FROM_TO(-1e5, 0.0), .optional = true, ENTRY)},
+	{PART(anode_grid_capacitance, capacitance, "C_ag", "capacitance from anode to grid"), RW_INPUT(RW_OVER_TO(0.0, 1e-8), .optional = true, ENTRY)},
+	{PART(grid_cathode_capacitance, capacitance, "C_gk", "capacitance from grid to cathode"),
+	    RW_INPUT(RW_OVER_TO(0.0, 1e-8), .optional = true, ENTRY)},
+	{PART(anode_cathode_capacitance, capacitance, "C_ak", "capacitance from anode to cathode"),
+	    RW_INPUT(RW_OVER_TO(0.0, 1e-8), .optional = true, ENTRY)},
 	{PART(frequency_max, frequency, "f_max", "greatest frequency at full ratings"), RW_INPUT(RW_OVER_TO(0.0, 1e11), .optional = true, ENTRY)},
 };
 

@@ -12,6 +12,7 @@ static const spare spares[] = {
 	{"water", offsetof(rw_water_in, unused), sizeof(int32_t), false},
 	{"protection", offsetof(rw_protection_in, unused), sizeof(int32_t), false},
 	{"output", offsetof(rw_output_in, unused), sizeof(int32_t), false},
+	{"tank", offsetof(rw_capacitor_in, unused), sizeof(int32_t), true},
 	{"work", offsetof(rw_load_in, unused), sizeof(int32_t), true},
 };
 

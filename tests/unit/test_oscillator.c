@@ -125,9 +125,10 @@ static void no_oscillation_is_said(void **state)
 	rw_work_release(&work);
 }
 
-static rw_status fixed_power(void *context, double swing, double *power, rw_error *err)
+static rw_status fixed_power(void *context, double swing, double grid_swing, double *power, rw_error *err)
 {
 	(void)swing;
+	(void)grid_swing;
 	(void)err;
 	*power = *(double *)context;
 	return RW_OK;

@@ -158,6 +158,7 @@ static void supply_situation(bench *b, rw_supply_in in, double factor, double lo
 		{"site.mains_voltage_rms", mains.voltage_rms, &rw_kind_voltage_rms, NULL}, {"cases.mains_high", mains_high, &rw_kind_number, NULL},
 		{"case.mains_factor", factor, &rw_kind_number, NULL}, {"protection.bleeder_resistance", bleeder, &rw_kind_resistance, NULL},
 		{"oscillator.anode_voltage", 8812.3, &rw_kind_voltage_dc, NULL},
+		{"oscillator.valves", 1.0, &rw_kind_number, NULL},
 		{"oscillator.anode_current_dc", load - c.voltage_dc / bleeder, &rw_kind_current_dc, NULL},
 	};
 	b->in = &in, b->set = &set, b->kase = &c;

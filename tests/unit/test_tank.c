@@ -34,7 +34,7 @@ static rw_tank_tuning tune(const rw_tank_in *in, held load)
 	rw_work work;
 	rw_tank_tuning tuning = {0};
 	rw_work_init(&work);
-	CHECK_OK(rw_tank_tune(in, load_at, &load, 250e3, 650e3, &work, &tuning, &err), &err);
+	CHECK_OK(rw_tank_tune(in, NULL, load_at, &load, 250e3, 650e3, &work, &tuning, &err), &err);
 	rw_work_release(&work);
 	return tuning;
 }
@@ -74,7 +74,7 @@ static void stresses_add_up(void **state)
 	rw_work work;
 	rw_work_init(&work);
 	CHECK_OK(load_at(&load, tuning.frequency, &at, &err), &err);
-	CHECK_OK(rw_tank_solve(&in, &at, &tuning, 7313.0, 8641.0, &work, &out, &err), &err);
+	CHECK_OK(rw_tank_solve(&in, NULL, &at, &tuning, 7313.0, 8641.0, &work, &out, &err), &err);
 	rw_work_release(&work);
 	double i2 = out.inductor_current_rms * out.inductor_current_rms;
 	double losses = i2 * at.resistance + out.inductor_loss + out.capacitor_loss;
@@ -95,11 +95,11 @@ static void refusals(void **state)
 	rw_work work;
 	rw_tank_tuning tuning = {.frequency = 7.0};
 	rw_work_init(&work);
-	assert_int_equal(rw_tank_tune(&in, load_at, &load, 250e3, 300e3, &work, &tuning, &err), RW_E_NOSOLVE);
+	assert_int_equal(rw_tank_tune(&in, NULL, load_at, &load, 250e3, 300e3, &work, &tuning, &err), RW_E_NOSOLVE);
 	assert_true(err.what[0] && err.expected[0] && err.hint[0]);
 	CHECK_NEAR(tuning.frequency, 7.0, 0.0, "unchanged on error");
 	load.resistance = 60.0;   /* loaded Q under 1 */
-	rw_status status = rw_tank_tune(&in, load_at, &load, 50e3, 650e3, &work, &tuning, &err);
+	rw_status status = rw_tank_tune(&in, NULL, load_at, &load, 50e3, 650e3, &work, &tuning, &err);
 	assert_true(status == RW_E_NOSOLVE || status == RW_E_RANGE);
 	rw_work_release(&work);
 }
