@@ -49,7 +49,7 @@ static pair_value pair_at(double r, double l, double w)
 static int residuals(const gsl_vector *x, void *context, gsl_vector *f)
 {
 	const fit_data *d = context;
-	double e[UNKNOWNS_MAX];
+	double e[UNKNOWNS_MAX] = {0.0};
 	for (size_t i = 0; i < x->size; i++)
 		e[i] = element(x, i);
 	for (int i = 0; i < d->n; i++) {
@@ -59,8 +59,8 @@ static int residuals(const gsl_vector *x, void *context, gsl_vector *f)
 			r += p.r;
 			reactance += p.x;
 		}
-		gsl_vector_set(f, (size_t)(2 * i), r / d->at[i].r - 1.0);
-		gsl_vector_set(f, (size_t)(2 * i + 1), reactance / d->at[i].x - 1.0);
+		gsl_vector_set(f, 2 * (size_t)i, r / d->at[i].r - 1.0);
+		gsl_vector_set(f, 2 * (size_t)i + 1, reactance / d->at[i].x - 1.0);
 	}
 	return GSL_SUCCESS;
 }
@@ -68,12 +68,12 @@ static int residuals(const gsl_vector *x, void *context, gsl_vector *f)
 static int slopes(const gsl_vector *x, void *context, gsl_matrix *jacobian)
 {
 	const fit_data *d = context;
-	double e[UNKNOWNS_MAX];
+	double e[UNKNOWNS_MAX] = {0.0};
 	for (size_t i = 0; i < x->size; i++)
 		e[i] = element(x, i);
 	for (int i = 0; i < d->n; i++) {
 		const sample *s = &d->at[i];
-		double *of_r = gsl_matrix_ptr(jacobian, (size_t)(2 * i), 0), *of_x = gsl_matrix_ptr(jacobian, (size_t)(2 * i + 1), 0);
+		double *of_r = gsl_matrix_ptr(jacobian, 2 * (size_t)i, 0), *of_x = gsl_matrix_ptr(jacobian, 2 * (size_t)i + 1, 0);
 		of_r[0] = e[0] / s->r, of_r[1] = 0.0;
 		of_x[0] = 0.0, of_x[1] = s->w * e[1] / s->x;
 		for (int k = 0; k < d->pairs; k++) {
@@ -132,8 +132,8 @@ static void first_guess(const fit_data *d, const start *from, gsl_vector *x)
 	gsl_vector_set(x, 0, log(a[0]));
 	gsl_vector_set(x, 1, log(a[1]));
 	for (int k = 0; k < d->pairs; k++) {
-		gsl_vector_set(x, (size_t)(2 + 2 * k), log(a[2 + k]));
-		gsl_vector_set(x, (size_t)(3 + 2 * k), log(a[2 + k] / corner[k]));
+		gsl_vector_set(x, 2 + 2 * (size_t)k, log(a[2 + k]));
+		gsl_vector_set(x, 3 + 2 * (size_t)k, log(a[2 + k] / corner[k]));
 	}
 }
 
@@ -196,7 +196,7 @@ static void descend(fit_bench *b, const gsl_vector *from, int pairs, double want
 static rw_status fit_pairs(fit_data *d, double wanted, fit_best *best, rw_error *err)
 {
 	size_t n_starts = d->pairs == 0 ? 1 : sizeof starts / sizeof *starts;
-	size_t unknowns = (size_t)(2 + 2 * d->pairs), figures = 2 * (size_t)d->n;
+	size_t unknowns = 2 + 2 * (size_t)d->pairs, figures = 2 * (size_t)d->n;
 	gsl_multifit_nlinear_parameters parameters = gsl_multifit_nlinear_default_parameters();
 	parameters.trs = gsl_multifit_nlinear_trs_lmaccel;
 	parameters.solver = gsl_multifit_nlinear_solver_cholesky;
