@@ -265,9 +265,15 @@ static rw_status make_plates(const rw_chain *chain, int job, int k, double wante
 	double complex z[SAMPLES];
 	rw_plates plates;
 	rw_work_plates(work, &work->loads[k], k == chain->loads[job].empty, coil->plate_length * coil->plate_width, &plates);
+	const rw_permittivity stuff = plates.layer[0].permittivity;
+	/* The figures hold at the wanted frequency. A loss tangent that stays belongs to a permittivity that falls as f^(-2 delta/pi): no passive
+	 * network, and no stuff, has the one without the other. */
+	double fall = 2.0 / M_PI * atan2(stuff.loss, stuff.real);
 	sample_frequencies(wanted, frequency);
 	for (int i = 0; i < SAMPLES; i++) {
 		rw_plates_load at;
+		double share = pow(frequency[i] / wanted, -fall);
+		plates.layer[0].permittivity = (rw_permittivity){fmax(1.0, stuff.real * share), stuff.loss * share};
 		RW_TRY(rw_plates_load_of(&plates, frequency[i], &at, err));
 		z[i] = 1.0 / (at.conductance + (double complex)I * two_pi * frequency[i] * at.capacitance);
 	}

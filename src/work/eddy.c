@@ -173,97 +173,212 @@ rw_status rw_eddy_in_solenoid(const rw_eddy_body *body, double coil_radius, doub
 
 /* The vector potential of the coil as waves of number u along the axis, each scattered by the rod on its own:
  * dZ = 2 j w RW_MU0 n^2 INT D(u) K(u)^2 (2 sin(u L/2)/u)^2 du.
- * Growing and falling exponentials of D and K are taken together, as exp(-2 u gap). */
+ * D K^2 is costly and smooth, the window cheap and swift: panel by panel the first is a polynomial through Chebyshev's nodes, and the product
+ * is summed by Gauss's rule as densely as the window asks. Part 0 is real, part 1 imaginary. */
+enum { NODES_MAX = 24, GAUSS = 16, FITS_MAX = 400, PIECES_MAX = 20000 };
+
 typedef struct waves {
 	const rw_eddy_body *rod;
 	const rw_eddy_coil *coil;
-	double depth, gap, u;    /* u: for the mean over the coil's depth */
-	bool imaginary;
+	double depth, gap;
+	double tolerance;        /* of each part */
+	int nodes;               /* of a panel's polynomial */
+	double cosine[4 * NODES_MAX];   /* of m pi/(2 nodes) */
 } waves;
 
-/* r K1(ur) against its value at the inner radius */
-static rw_status turn_at(void *context, double r, double *y, rw_error *err)
-{
-	const waves *s = context;
-	rw_bessel b;
-	RW_TRY(rw_bessel_scaled(rw_complex(s->u * r, 0.0), &b, err));
-	*y = r * creal(b.k1) * exp(-s->u * (r - s->coil->inner_radius));
-	return RW_OK;
-}
+/* On a panel u = low + width y^power, y in (0, 1): K and D have u^2 log u at 0, which the third power there takes away. */
+typedef struct panel {
+	double low, width;
+	int power;
+	double coefficient[2][NODES_MAX];   /* Chebyshev's, in 2 y - 1 */
+	double off[2];           /* greatest error of the polynomial */
+	double value[2], error[2];
+} panel;
 
-static rw_status coil_factor(waves *s, double u, double *value, rw_error *err)
-{
-	double r1 = s->coil->inner_radius, r2 = s->coil->outer_radius, error;
-	s->u = u;
-	if (!(r2 > r1))
-		return turn_at(s, r1, value, err);
-	RW_TRY(rw_integrate(turn_at, s, r1, r2, 0.0, 1e-12, value, &error, err));
-	*value /= r2 - r1;
-	return RW_OK;
-}
+/* Gauss's rule of order 16 on (0, 1): distance from the middle, weight. */
+typedef struct gauss_pair { double off, weight; } gauss_pair;
+static const gauss_pair gauss_pairs[GAUSS / 2] = {
+	{0.0475062549188187201, 0.0947253052275342482},
+	{0.1408017753896294566, 0.0913017075224617944},
+	{0.2290083888286136932, 0.0845782596975012691},
+	{0.3089381222013218742, 0.0747979944082883660},
+	{0.3777022041775015169, 0.0623144856277669360},
+	{0.4328156011939158720, 0.0475792558412463924},
+	{0.4722875115366162880, 0.0311267619693239464},
+	{0.4947004674958249663, 0.0135762297058770474},
+};
 
-/* D K^2 of a wave, exp(-2 u gap) in it. */
-static rw_status wave(waves *s, double u, double complex *value, rw_error *err)
-{
-	const rw_eddy_body *rod = s->rod;
-	double a = rod->radius, k, au = a * u;
-	double complex t;
-	rw_bessel b;
-	RW_TRY(rw_bessel_scaled(rw_complex(au, 0.0), &b, err));
-	RW_TRY(rw_bessel_ratio(rw_complex(0.25 * au * au, 0.5 * (a / s->depth) * (a / s->depth)), &t, err));
-	RW_TRY(coil_factor(s, u, &k, err));
-	double complex inside = 2.0 / a * (1.0 + t);     /* u1 I0(u1 a)/I1(u1 a), u1^2 = u^2 + 2j/delta^2 */
-	double outside = u * rod->permeability;
-	double complex d = (outside * creal(b.i0) - inside * creal(b.i1)) / (outside * creal(b.k0) + inside * creal(b.k1));
-	*value = d * (k * k * exp(-2.0 * u * s->gap));
-	return RW_OK;
-}
+static double node_at(int i) { return i % 2 ? 0.5 + gauss_pairs[i / 2].off : 0.5 - gauss_pairs[i / 2].off; }
+static double node_weight(int i) { return gauss_pairs[i / 2].weight; }
 
-static rw_status integrand(void *context, double u, double *y, rw_error *err)
+/* r K1(ur), the mean over the coil's depth, against the fall exp(-u r) at the inner radius. Panels as long as their own radius or eight lengths
+ * of the fall, until that is below the rounding. */
+static rw_status coil_factor(const waves *s, double u, double *value, rw_error *err)
 {
-	waves *s = context;
-	double complex value;
-	RW_TRY(wave(s, u, &value, err));
-	double window = 2.0 * sin(0.5 * u * s->coil->length) / u;
-	*y = window * window * (s->imaginary ? cimag(value) : creal(value));
-	return RW_OK;
-}
-
-/* A bound on all waves beyond u: the envelope falls at least as exp(-2 u gap). */
-static rw_status rest_beyond(waves *s, double u, double *rest, rw_error *err)
-{
-	double complex value;
-	RW_TRY(wave(s, u, &value, err));
-	*rest = cabs(value) * 4.0 / (u * u) / (2.0 * s->gap);
-	return RW_OK;
-}
-
-/* INT over all waves, panel by panel of four waves of the window or two lengths of the fall, whichever is less. */
-static rw_status all_waves(waves *s, double sum[2], double *error, rw_error *err)
-{
-	enum { PANELS_MAX = 20000 };
-	double width = fmin(8.0 * M_PI / s->coil->length, 4.0 / s->gap), rest = (double)NAN;
-	sum[0] = sum[1] = *error = 0.0;
-	for (int i = 0; i < PANELS_MAX; i++) {
-		for (int part = 1; part >= 0; part--) {     /* the real part of a poor conductor is lost in the rounding of the other */
-			double value, off, least = part ? 1e-12 * fabs(sum[1]) : fmax(1e-12 * fabs(sum[0]), 1e-9 * fabs(sum[1]));
-			s->imaginary = part == 1;
-			RW_TRY(rw_integrate(integrand, s, i * width, (i + 1) * width, least, 1e-11, &value, &off, err));
-			sum[part] += value;
-			*error += off;
-		}
-		RW_TRY(rest_beyond(s, (i + 1) * width, &rest, err));
-		if (rest <= 1e-12 * fabs(sum[1])) {
-			*error += rest;
-			return RW_OK;
+	double r1 = s->coil->inner_radius, r2 = s->coil->outer_radius, sum = 0.0;
+	rw_bessel_real b;
+	if (!(r2 > r1)) {
+		RW_TRY(rw_bessel_scaled_real(u * r1, &b, err));
+		*value = r1 * b.k1;
+		return RW_OK;
+	}
+	for (double low = r1, high; low < r2 && u * (low - r1) < 40.0; low = high) {
+		high = fmin(r2, low + fmin(low, 8.0 / u));
+		for (int i = 0; i < GAUSS; i++) {
+			double r = low + (high - low) * node_at(i);
+			RW_TRY(rw_bessel_scaled_real(u * r, &b, err));
+			sum += (high - low) * node_weight(i) * r * b.k1 * exp(-u * (r - r1));
 		}
 	}
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "", "the coil lies so close to the rod that %d panels do not reach the end of its waves", (int)PANELS_MAX);
-	rw_error_expected(err, "a gap of more than about %.3g mm", 1e3 * s->coil->length / PANELS_MAX);
+	*value = sum / (r2 - r1);
+	return RW_OK;
+}
+
+/* D K^2 of a wave, exp(-2 u gap) in it: growing and falling exponentials of D and K are taken together. The imaginary part by the Wronskian of
+ * I and K, so that a poor conductor's is no difference of near equals. */
+static rw_status wave(const waves *s, double u, double value[2], rw_error *err)
+{
+	double a = s->rod->radius, x = a / s->depth, au = a * u, k = 0.0;
+	double complex t = 0.0;
+	rw_bessel_real b;
+	RW_TRY(rw_bessel_scaled_real(au, &b, err));
+	RW_TRY(rw_bessel_ratio(rw_complex(0.25 * au * au, 0.5 * x * x), &t, err));
+	RW_TRY(coil_factor(s, u, &k, err));
+	double outside = u * s->rod->permeability, re = 2.0 / a * (1.0 + creal(t)), im = 2.0 / a * cimag(t);   /* inside: u1 I0(u1 a)/I1(u1 a), u1^2 = u^2 + 2j/delta^2 */
+	double below = outside * b.k0 + re * b.k1, coil = k * k * exp(-2.0 * u * s->gap) / (below * below + im * im * b.k1 * b.k1);
+	value[0] = coil * ((outside * b.i0 - re * b.i1) * below - im * im * b.i1 * b.k1);
+	value[1] = -coil * im * s->rod->permeability / a;
+	return RW_OK;
+}
+
+/* Chebyshev's coefficients; the error from the last two, as of a series whose terms fall to a half or faster. */
+static rw_status fit(const waves *s, panel *p, rw_error *err)
+{
+	int n = s->nodes;
+	double at[NODES_MAX][2];
+	for (int i = 0; i < n; i++) {
+		double y = 0.5 + 0.5 * s->cosine[2 * i + 1];
+		RW_TRY(wave(s, p->low + p->width * (p->power == 1 ? y : y * y * y), at[i], err));
+	}
+	for (int k = 0; k < n; k++) {
+		double sum[2] = {0.0, 0.0};
+		for (int i = 0; i < n; i++) {
+			double c = s->cosine[k * (2 * i + 1) % (4 * n)];
+			sum[0] += c * at[i][0];
+			sum[1] += c * at[i][1];
+		}
+		for (int part = 0; part < 2; part++)
+			p->coefficient[part][k] = (k == 0 ? 1.0 : 2.0) / n * sum[part];
+	}
+	for (int part = 0; part < 2; part++)
+		p->off[part] = 2.0 * (fabs(p->coefficient[part][n - 1]) + fabs(p->coefficient[part][n - 2]));
+	return RW_OK;
+}
+
+/* Clenshaw's sum of both parts at x in (-1, 1). */
+static void polynomials(const panel *p, int nodes, double x, double value[2])
+{
+	double re = 0.0, re_before = 0.0, im = 0.0, im_before = 0.0;
+	for (int k = nodes - 1; k > 0; k--) {
+		double re_next = 2.0 * x * re - re_before + p->coefficient[0][k], im_next = 2.0 * x * im - im_before + p->coefficient[1][k];
+		re_before = re, re = re_next;
+		im_before = im, im = im_next;
+	}
+	value[0] = x * re - re_before + p->coefficient[0][0];
+	value[1] = x * im - im_before + p->coefficient[1][0];
+}
+
+/* Pieces of at most three waves of the window, which Gauss's rule of order 16 sums to 1e-13. */
+static double pieces_of(const waves *s, const panel *p)
+{
+	return fmax(1.0, ceil(p->power * p->width * s->coil->length / (6.0 * M_PI)));
+}
+
+static void sum_up(const waves *s, panel *p)
+{
+	double pieces = pieces_of(s, p), half = 0.5 * s->coil->length, window = 0.0;
+	p->value[0] = p->value[1] = 0.0;
+	for (double piece = 0.0; piece < pieces; piece++)
+		for (int i = 0; i < GAUSS; i++) {
+			double y = (piece + node_at(i)) / pieces, u = p->low + p->width * (p->power == 1 ? y : y * y * y), at[2];
+			double one = 2.0 * sin(half * u) / u, weight = node_weight(i) * (p->power == 1 ? 1.0 : 3.0 * y * y) * one * one;
+			polynomials(p, s->nodes, 2.0 * y - 1.0, at);
+			window += weight;
+			p->value[0] += weight * at[0];
+			p->value[1] += weight * at[1];
+		}
+	double scale = p->width / pieces;
+	for (int part = 0; part < 2; part++) {
+		p->value[part] *= scale;
+		p->error[part] = p->off[part] * window * scale;
+	}
+}
+
+/* The tolerance of each part, where these are the parts; of a poor conductor the real part is lost in the rounding of the other. */
+static void tolerances(const waves *s, const double of[2], double limit[2])
+{
+	limit[1] = s->tolerance * fabs(of[1]);
+	limit[0] = fmax(s->tolerance * fabs(of[0]), fmax(s->tolerance, 1e-9) * fabs(of[1]));
+}
+
+/* The panel's greater error over what it is allowed: a share of the tolerance of the sum so far or of its own value. */
+static double excess_of(const waves *s, const panel *p, const double sum[2])
+{
+	double share[2], limit[2];
+	for (int part = 0; part < 2; part++)
+		share[part] = fmax(0.05 * fabs(sum[part]), 0.3 * fabs(p->value[part]));
+	tolerances(s, share, limit);
+	return fmax(p->error[0] / limit[0], p->error[1] / limit[1]);
+}
+
+/* A bound on all waves beyond the panel: the envelope falls at least as exp(-2 u gap). */
+static void rest_beyond(const waves *s, const panel *p, double rest[2])
+{
+	double end[2], u = p->low + p->width, envelope = 2.0 / (u * u * s->gap);
+	polynomials(p, s->nodes, 1.0, end);
+	rest[1] = envelope * (fabs(end[1]) + p->off[1]);
+	rest[0] = envelope * (hypot(end[0], end[1]) + p->off[0]);
+}
+
+static rw_status too_close(const waves *s, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "", "the coil lies so close to the rod, or the rod carries so little current, that the end of its waves is not reached");
+	rw_error_expected(err, "a gap of more than about %.3g mm", 1e3 * s->coil->length / PIECES_MAX);
 	return RW_E_NOSOLVE;
 }
 
-rw_status rw_eddy_coil_on_rod(const rw_eddy_body *rod, const rw_eddy_coil *coil, double frequency, rw_eddy_change *out, rw_error *err)
+/* INT over all waves: each panel as wide as the error of the one before lets expect. */
+static rw_status all_waves(const waves *s, double sum[2], double error[2], rw_error *err)
+{
+	panel p = {.width = 1.0 / s->coil->inner_radius, .power = 3};
+	double limit[2], rest[2], pieces = 0.0;
+	sum[0] = sum[1] = error[0] = error[1] = 0.0;
+	for (int i = 0; i < FITS_MAX && (pieces += pieces_of(s, &p)) <= PIECES_MAX; i++) {
+		RW_TRY(fit(s, &p, err));
+		sum_up(s, &p);
+		double excess = excess_of(s, &p, sum), wider = fmin(4.0, fmax(0.25, 0.9 * pow(excess, -1.0 / s->nodes)));
+		if (excess <= 1.0) {
+			rest_beyond(s, &p, rest);
+			for (int part = 0; part < 2; part++) {
+				sum[part] += p.value[part];
+				error[part] += p.error[part];
+			}
+			tolerances(s, sum, limit);
+			if (rest[0] <= 0.1 * limit[0] && rest[1] <= 0.1 * limit[1]) {
+				error[0] += rest[0];
+				error[1] += rest[1];
+				return RW_OK;
+			}
+			p.low += p.width;
+			p.power = 1;
+		}
+		p.width *= wider;
+	}
+	return too_close(s, err);
+}
+
+rw_status rw_eddy_coil_on_rod_to(const rw_eddy_body *rod, const rw_eddy_coil *coil, double frequency, double tolerance, rw_eddy_change *out,
+                                 rw_error *err)
 {
 	RW_TRY(body_check(rod, coil->inner_radius, frequency, err));
 	RW_TRY(above_zero(coil->turns, "a number of turns", "", err));
@@ -272,10 +387,22 @@ rw_status rw_eddy_coil_on_rod(const rw_eddy_body *rod, const rw_eddy_coil *coil,
 		return RW_RAISE(err, RW_E_RANGE, "", "an outer coil radius of '%.6g mm' is below the inner", 1e3 * coil->outer_radius);
 	if (rod->bore != 0.0)
 		return RW_RAISE(err, RW_E_RANGE, "", "a rod with a bore of '%.6g mm' is beyond the coil of finite length", 1e3 * rod->bore);
+	if (!(tolerance >= 1e-11 && tolerance <= 1e-2)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "", "a tolerance of '%.6g' is not for the coil on a rod", tolerance);
+		rw_error_expected(err, "1e-11 to 0.01");
+		return RW_E_RANGE;
+	}
 	waves s = {.rod = rod, .coil = coil, .depth = rw_eddy_depth(rod->resistivity, rod->permeability, frequency),
-	    .gap = coil->inner_radius - rod->radius};
-	double w = 2.0 * M_PI * frequency, n = coil->turns / coil->length, factor = 2.0 * w * RW_MU0 * n * n, sum[2], error;
-	RW_TRY(all_waves(&s, sum, &error, err));
-	*out = (rw_eddy_change){-factor * sum[1], factor * sum[0], factor * sum[0] / w, factor * error};
+	    .gap = coil->inner_radius - rod->radius, .tolerance = tolerance, .nodes = 5 - (int)floor(1.1 * log10(tolerance))};
+	for (int i = 0; i < 4 * s.nodes; i++)
+		s.cosine[i] = cos(0.5 * M_PI * i / s.nodes);
+	double w = 2.0 * M_PI * frequency, n = coil->turns / coil->length, factor = 2.0 * w * RW_MU0 * n * n, sum[2], error[2];
+	RW_TRY(all_waves(&s, sum, error, err));
+	*out = (rw_eddy_change){-factor * sum[1], factor * sum[0], factor * sum[0] / w, factor * fmax(error[0], error[1])};
 	return RW_OK;
+}
+
+rw_status rw_eddy_coil_on_rod(const rw_eddy_body *rod, const rw_eddy_coil *coil, double frequency, rw_eddy_change *out, rw_error *err)
+{
+	return rw_eddy_coil_on_rod_to(rod, coil, frequency, 1e-11, out, err);
 }

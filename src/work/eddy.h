@@ -75,12 +75,16 @@ typedef struct rw_eddy_change {
 } rw_eddy_change;
 
 /* Coil of finite length around an infinitely long solid rod: its impedance with the rod less that without.
- * Adaptive quadrature over the wave number to 1e-11 for each part (1e-9 of the resistance where the reactance is less than that), by
- * panels of a few waves, until a bound on the rest is 1e-12 of the resistance.
+ * To 1e-11 of each part (1e-9 of the resistance where the reactance is less than that).
  * errs RW_E_RANGE: bad inputs, a body with a bore, a coil that does not clear the rod; RW_E_NOSOLVE: not found to that, as for gaps below
  *      about a ten-thousandth of the coil's length and radii below a thousandth of the skin depth
- * cost about 1 ms, many times that for coils much longer than the gap or thick ones */
+ * cost about XXX ms */
 RW_MUST_USE rw_status rw_eddy_coil_on_rod(const rw_eddy_body *rod, const rw_eddy_coil *coil, double frequency, rw_eddy_change *out,
     rw_error *err);
+
+/* The same to a tolerance of each part, or of the resistance where the reactance is less than that.
+ * errs as above; RW_E_RANGE: a tolerance not within 1e-11 to 0.01   cost about XXX */
+RW_MUST_USE rw_status rw_eddy_coil_on_rod_to(const rw_eddy_body *rod, const rw_eddy_coil *coil, double frequency, double tolerance,
+    rw_eddy_change *out, rw_error *err);
 
 #endif

@@ -281,8 +281,7 @@ rw_status rw_work_rate(const rw_work_in *in, const rw_work_set *set, const rw_lo
 	rw_work_plates(in, load, empty, plate_area, &plates);
 	RW_TRY(in_the_work(rw_plates_field_of(&plates, frequency, voltage_rms, &field, err), "work.thickness", err));
 	out->field_rms = field.field_rms[0];
-	if (plates.gap > 0.0 || empty)
-		out->gap_field_pk = sqrt(2.0) * (empty ? field.field_rms[0] : field.gap_field_rms);
+	out->gap_field_pk = plates.gap > 0.0 || empty ? sqrt(2.0) * (empty ? field.field_rms[0] : field.gap_field_rms) : 0.0;
 	return RW_OK;
 }
 

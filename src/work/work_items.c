@@ -165,7 +165,7 @@ static const rw_item items[] = {
 	{CASE(field_rms, stress, "E_m", "field in the stuff, rms"), .partial = true, .uncertainty = 0.3,
 	 RW_FORMULAS(RW_BY_METHOD("volts of the plates over the layers in series, by their permittivities (work)",
 	             "coil.voltage_rms,work.loads.*,work.empty,work.thickness,oscillator.frequency", "series-circuit"))},
-	{CASE(gap_field_pk, stress, "E_g", "field in the air gap, peak"), .partial = true, .uncertainty = 0.3,
+	{CASE(gap_field_pk, stress, "E_g", "field in the air gap, peak; 0: there is none"), .partial = true, .uncertainty = 0.3,
 	 RW_FORMULAS(RW_BY_METHOD("volts of the plates over the layers in series, by their permittivities (work)",
 	             "coil.voltage_rms,work.loads.*,work.empty,work.thickness,oscillator.frequency", "series-circuit"))},
 };
