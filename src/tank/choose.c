@@ -184,8 +184,8 @@ rw_status rw_tank_power_for(const rw_tank_in *in, const rw_tank_want *want, doub
 
 /* ---- parts ---- */
 
-/* Capacitor up to its step, inductor for the wanted frequency (rules R4, R5): exact with a winding and the load in the branch, a first guess
- * with a divider. */
+/* Capacitor up to its step, inductor for the wanted frequency (rules R4, R5): exact with a winding and the load in the branch, a
+ * first guess with a divider. */
 static rw_status choose_series(const plan *p, rw_tank_in *tank, rw_error *err)
 {
 	double outside = p->reactance / p->w, w = p->w, fixed = p->resistance;
@@ -244,6 +244,7 @@ static rw_status choose_series_tapped(const plan *p, rw_tank_in *tank, rw_error 
 static rw_status choose_secondary(const plan *p, double power, rw_tank_in *tank, rw_error *err)
 {
 	mesh m = mesh_of(tank, p);
+	bool mutual_given = !isnan(tank->secondary_mutual);
 	double x = or_rule(given_reactance(tank, p), 0.5 * p->branch * p->branch / (power * tank->q_wanted));
 	tank->capacitance = or_rule(tank->capacitance, capacitor_for(p, tank, 1.0 / (p->w * x)));
 	x = 1.0 / (p->w * across(p, tank->capacitance));
@@ -261,9 +262,10 @@ static rw_status choose_secondary(const plan *p, double power, rw_tank_in *tank,
 		tank->inductance = or_rule(tank->inductance, x / p->w * p->n);
 	}
 	double most = 0.9 * sqrt(tank->inductance * tank->secondary_inductance);
-	if (tank->secondary_mutual <= most)
-		return RW_OK;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.secondary_mutual", "the secondary would have to be coupled more closely than coils can be: %.3g uH",
+	if (mutual_given || tank->secondary_mutual <= most)
+		return RW_OK;   /* a given one is judged with the network */
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.secondary_mutual", 
+	    "the secondary would have to be coupled more closely than coils can be: %.3g uH",
 	    tank->secondary_mutual * 1e6);
 	rw_error_expected(err, "at most %.3g uH, a coupling factor of 0.9", most * 1e6);
 	rw_error_hint(err, "more 'secondary_inductance', or a greater loaded Q");

@@ -57,7 +57,8 @@ static void check_losses(bench *b, const rw_tank_case *c, double frequency)
 	rw_error err;
 	CHECK_OK(load_at(&b->load, frequency, &load, &err), &err);
 	double in_load = c->output_current_rms * c->output_current_rms * load.resistance;
-	const double losses[] = {in_load, c->inductor_loss, c->grid_inductor_loss, c->capacitor_loss, c->secondary_inductor_loss, c->secondary_capacitor_loss};
+	const double losses[] = {in_load, c->inductor_loss, c->grid_inductor_loss, c->capacitor_loss, c->secondary_inductor_loss,
+	    c->secondary_capacitor_loss};
 	rw_tank_losses hand = rw_tank_losses_by_hand(&b->in, &b->valve, &load, frequency, b->at.va);
 	const double by_hand[] = {hand.output_rms2 * load.resistance, hand.inductor, hand.grid_inductor, hand.capacitors, hand.secondary_inductor,
 	    hand.secondary_capacitor};
