@@ -9,6 +9,7 @@ static const double two_pi = 6.283185307179586476925287;
 static const double complex j = (double complex)I;
 static const double secondary_coupling = 0.3;   /* R14, memory: of the secondary with an inductive load */
 static const double blocking_share = 0.02, choke_times = 10.0;   /* R6, of the anode load resistance */
+static const double bypass_share = 0.005;      /* R14, memory: what stands on it comes into the grid's volts of a tapped inductor */
 static const double grid_choke_times = 30.0;   /* R14, memory: of what it lies across */
 
 static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
@@ -303,12 +304,12 @@ static double complex branch_impedance(const plan *p, const rw_tank_in *tank)
 /* What stands around the resonator: feed parts by the anode load resistance (R6, R14), grid winding by the drive (R7). */
 static void choose_feed(const plan *p, double anode_load, rw_tank_in *tank)
 {
-	double far = rw_round_digits(1.0 / (p->w * blocking_share * anode_load), 2);
 	if (tank->feed == RW_FEED_SHUNT) {
-		tank->blocking_capacitance = or_rule(tank->blocking_capacitance, far);
+		tank->blocking_capacitance = or_rule(tank->blocking_capacitance,
+		    rw_round_digits(1.0 / (p->w * blocking_share * anode_load), 2));
 		tank->choke_inductance = or_rule(tank->choke_inductance, rw_round_digits(choke_times * anode_load / p->w, 2));
 	} else {
-		tank->bypass_capacitance = or_rule(tank->bypass_capacitance, far);
+		tank->bypass_capacitance = or_rule(tank->bypass_capacitance, rw_round_digits(1.0 / (p->w * bypass_share * anode_load), 2));
 	}
 	if (rw_tank_has_grid_choke(tank)) {
 		bool divider = tank->feedback == RW_FEEDBACK_CAPACITIVE;

@@ -40,7 +40,7 @@ typedef struct rw_tank_in {
 	double divider_anode_capacitance, divider_grid_capacitance;   /* F; R14; capacitive only */
 	double blocking_capacitance;   /* F; R6: reactance 2 % of the anode load resistance; shunt feed only */
 	double choke_inductance;       /* H; R6: reactance 10 times it; shunt feed only */
-	double bypass_capacitance;     /* F; R14: reactance 2 % of it; series feed only */
+	double bypass_capacitance;     /* F; R14: reactance 0.5 % of it; series feed only */
 	double grid_choke_inductance;  /* H; R14; where the leak's current has no other way */
 	double choke_self_capacitance; /* F of the feed choke; optional, shunt feed only */
 	double q_wanted;               /* 1: loaded Q; R14: 15; secondary only */
