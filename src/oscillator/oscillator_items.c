@@ -6,9 +6,9 @@
 #define SET(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_set, member, kind, symbol, text), .role = RW_RESULT
 #define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
 #define TANK_PARTS "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,tank.choke_inductance," \
-                   "tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual,tank.grid_coupling," \
-                   "tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance,tank.secondary_mutual,tank.secondary_capacitance," \
-                   "tank.secondary_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,valve.anode_grid_capacitance," \
+                   "tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual," \
+                   "tank.grid_coupling,tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance," \
+                   "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,valve.anode_grid_capacitance," \
                    "valve.grid_cathode_capacitance,valve.anode_cathode_capacitance"
 #define CLASS_C(what) RW_FORMULAS(RW_BY_METHOD(what, class_c_reads, "class-c-quadrature"))
 

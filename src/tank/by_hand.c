@@ -26,7 +26,8 @@ static double complex given(double w, double capacitance) { return isnan(capacit
 
 static half half_of(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load, double frequency, double anode_swing_pk)
 {
-	half h = {.w = two_pi * frequency, .d = in->loss_tangent, .n = rw_tank_valves(in), .in = rw_tank_half(in), .anode = anode_swing_pk, .mesh = 1.0};
+	half h = {.w = two_pi * frequency, .d = in->loss_tangent, .n = rw_tank_valves(in), .in = rw_tank_half(in), .anode = anode_swing_pk,
+	    .mesh = 1.0};
 	double complex end = (load->resistance + j * load->reactance) / h.n, inductor = h.w * h.in.inductance * (1.0 / in->inductor_q + j);
 	if (in->coupling == RW_COUPLING_SERIES) {
 		h.branch = inductor + end;
@@ -103,10 +104,11 @@ rw_tank_losses rw_tank_losses_by_hand(const rw_tank_in *in, const rw_tank_valve 
 	double capacitor = creal(admittance(&h, divider ? h.in.divider_anode_capacitance : h.in.capacitance)) * square(f.capacitor_volts);
 	if (divider)
 		capacitor += creal(admittance(&h, h.in.divider_grid_capacitance)) * square(f.divider_volts);
+	double grid_part = h.w * h.in.grid_inductance / in->inductor_q;
 	rw_tank_losses out = {
 	    .output_rms2 = 0.5 * square(output),
 	    .inductor = 0.5 * h.n * square(f.inductor) * h.w * h.in.inductance / in->inductor_q,
-	    .grid_inductor = in->feedback == RW_FEEDBACK_INDUCTIVE ? 0.5 * h.n * square(f.grid_inductor) * h.w * h.in.grid_inductance / in->inductor_q : 0.0,
+	    .grid_inductor = in->feedback == RW_FEEDBACK_INDUCTIVE ? 0.5 * h.n * square(f.grid_inductor) * grid_part : 0.0,
 	    .capacitors = 0.5 * h.n * (capacitor + creal(h.feed) * square(f.feed)),
 	};
 	if (secondary) {

@@ -9,6 +9,7 @@ static const double two_pi = 6.283185307179586476925287;
 static const double complex j = (double complex)I;
 static const double secondary_coupling = 0.3;   /* R14, memory: of the secondary with an inductive load */
 static const double blocking_share = 0.02, choke_times = 10.0;   /* R6, of the anode load resistance */
+static const double bypass_share = 0.005;      /* R14, memory: what stands on it comes into the grid's volts of a tapped inductor */
 static const double grid_choke_times = 30.0;   /* R14, memory: of what it lies across */
 
 static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
@@ -184,8 +185,8 @@ rw_status rw_tank_power_for(const rw_tank_in *in, const rw_tank_want *want, doub
 
 /* ---- parts ---- */
 
-/* Capacitor up to its step, inductor for the wanted frequency (rules R4, R5): exact with a winding and the load in the branch, a first guess
- * with a divider. */
+/* Capacitor up to its step, inductor for the wanted frequency (rules R4, R5): exact with a winding and the load in the branch, a
+ * first guess with a divider. */
 static rw_status choose_series(const plan *p, rw_tank_in *tank, rw_error *err)
 {
 	double outside = p->reactance / p->w, w = p->w, fixed = p->resistance;
@@ -244,6 +245,7 @@ static rw_status choose_series_tapped(const plan *p, rw_tank_in *tank, rw_error 
 static rw_status choose_secondary(const plan *p, double power, rw_tank_in *tank, rw_error *err)
 {
 	mesh m = mesh_of(tank, p);
+	bool mutual_given = !isnan(tank->secondary_mutual);
 	double x = or_rule(given_reactance(tank, p), 0.5 * p->branch * p->branch / (power * tank->q_wanted));
 	tank->capacitance = or_rule(tank->capacitance, capacitor_for(p, tank, 1.0 / (p->w * x)));
 	x = 1.0 / (p->w * across(p, tank->capacitance));
@@ -261,9 +263,10 @@ static rw_status choose_secondary(const plan *p, double power, rw_tank_in *tank,
 		tank->inductance = or_rule(tank->inductance, x / p->w * p->n);
 	}
 	double most = 0.9 * sqrt(tank->inductance * tank->secondary_inductance);
-	if (tank->secondary_mutual <= most)
-		return RW_OK;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.secondary_mutual", "the secondary would have to be coupled more closely than coils can be: %.3g uH",
+	if (mutual_given || tank->secondary_mutual <= most)
+		return RW_OK;   /* a given one is judged with the network */
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.secondary_mutual", 
+	    "the secondary would have to be coupled more closely than coils can be: %.3g uH",
 	    tank->secondary_mutual * 1e6);
 	rw_error_expected(err, "at most %.3g uH, a coupling factor of 0.9", most * 1e6);
 	rw_error_hint(err, "more 'secondary_inductance', or a greater loaded Q");
@@ -301,12 +304,12 @@ static double complex branch_impedance(const plan *p, const rw_tank_in *tank)
 /* What stands around the resonator: feed parts by the anode load resistance (R6, R14), grid winding by the drive (R7). */
 static void choose_feed(const plan *p, double anode_load, rw_tank_in *tank)
 {
-	double far = rw_round_digits(1.0 / (p->w * blocking_share * anode_load), 2);
 	if (tank->feed == RW_FEED_SHUNT) {
-		tank->blocking_capacitance = or_rule(tank->blocking_capacitance, far);
+		tank->blocking_capacitance = or_rule(tank->blocking_capacitance,
+		    rw_round_digits(1.0 / (p->w * blocking_share * anode_load), 2));
 		tank->choke_inductance = or_rule(tank->choke_inductance, rw_round_digits(choke_times * anode_load / p->w, 2));
 	} else {
-		tank->bypass_capacitance = or_rule(tank->bypass_capacitance, far);
+		tank->bypass_capacitance = or_rule(tank->bypass_capacitance, rw_round_digits(1.0 / (p->w * bypass_share * anode_load), 2));
 	}
 	if (rw_tank_has_grid_choke(tank)) {
 		bool divider = tank->feedback == RW_FEEDBACK_CAPACITIVE;

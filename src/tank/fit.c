@@ -1,4 +1,5 @@
-/* The chosen tank set right on its network: where a divider, a tap, a secondary, chokes or the valve's capacitances leave no closed form. */
+/* The chosen tank set right on its network: where a divider, a tap, a secondary, chokes or the valve's capacitances leave no closed
+ * form. */
 #include <math.h>
 
 #include "base/numeric.h"

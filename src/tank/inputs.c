@@ -105,7 +105,8 @@ static rw_status check_capacitor(const rw_tank_in *in, int k, rw_error *err)
 	const rw_capacitor_in *c = &in->capacitors[k];
 	char key[64];
 	const char *member = "place";
-	const char *what = "a tank of this kind has no capacitor in this place", *expected = "tank, blocking, bypass, secondary or the parts of a divider, "
+	const char *what = "a tank of this kind has no capacitor in this place",
+	    *expected = "tank, blocking, bypass, secondary or the parts of a divider, "
 	    "as feedback, coupling and feed have them";
 	const double most = 100.0;
 	bool wrong = !has_place(in, c->place);
@@ -126,7 +127,7 @@ rw_status rw_tank_check(const rw_tank_in *in, rw_error *err)
 {
 	bool divider = in->feedback == RW_FEEDBACK_CAPACITIVE;
 	if (divider && in->feed == RW_FEED_SERIES)
-		return cannot_be("tank.feed", "a tank with a capacitive divider cannot be series-fed: its inductor has no end at rest for the high tension",
+		return cannot_be("tank.feed", "a tank with a capacitive divider cannot be series-fed: its inductor has no end at rest",
 		    "feed: shunt", "feed: shunt, or feedback: inductive", err);
 	if (divider && in->arrangement == RW_PUSH_PULL && in->coupling == RW_COUPLING_SERIES)
 		return cannot_be("tank.coupling", "two valves with capacitive dividers have two tank inductors, and one load cannot be in both",

@@ -59,7 +59,8 @@ static rw_status too_much_mutual(const char *key, const char *other, double firs
 {
 	(void)RW_RAISE(err, RW_E_RANGE, key, "two windings of '%.4g uH' and '%.4g uH' have no mutual inductance of '%.4g uH'", first * 1e6,
 	    second * 1e6, mutual * 1e6);
-	rw_error_expected(err, "at most %.4g uH, %s", most * 1e6, most < sqrt(first * second) ? "a coupling factor of 0.9" : "all their flux shared");
+	rw_error_expected(err, "at most %.4g uH, %s", most * 1e6,
+	    most < sqrt(first * second) ? "a coupling factor of 0.9" : "all their flux shared");
 	rw_error_hint(err, "more '%s', or less '%s'", other, strchr(key, '.') + 1);
 	return RW_E_RANGE;
 }

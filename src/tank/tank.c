@@ -121,8 +121,8 @@ static double loaded_q(const rw_tank_in *in, const rw_tank_load *load, double w,
 {
 	double inductance = in->inductance, resistance = w * in->inductance / in->inductor_q;
 	if (in->coupling == RW_COUPLING_SECONDARY)
-		return (in->feedback == RW_FEEDBACK_INDUCTIVE ? c->capacitor_reactive : c->inductor_current_rms * c->inductor_current_rms * w * inductance) /
-		       c->power;
+		return in->feedback == RW_FEEDBACK_INDUCTIVE ? c->capacitor_reactive / c->power
+		                                             : c->inductor_current_rms * c->inductor_current_rms * w * inductance / c->power;
 	if (in->feedback == RW_FEEDBACK_INDUCTIVE) {
 		inductance += in->grid_inductance + 2.0 * rw_tank_tap_mutual(in);
 		resistance += w * in->grid_inductance / in->inductor_q;
@@ -205,12 +205,13 @@ static double choke_blocking_resonance(const rw_tank_in *in)
 void rw_tank_set_solve(const rw_tank_in *in, const rw_tank_valve *valve, rw_tank_set *out)
 {
 	bool shunt = in->feed == RW_FEED_SHUNT, cathode = in->earth == RW_EARTHED_CATHODE;
+	double own = sqrt(in->choke_inductance * in->choke_self_capacitance);
 	*out = (rw_tank_set){
 	    .valve_capacitances = valve ? given(valve->anode_grid) + given(valve->grid_cathode) + given(valve->anode_cathode) : 0,
 	    .secondary_capacitors = in->coupling == RW_COUPLING_SECONDARY && given(in->secondary_capacitance),
 	    .anode_at_ht = cathode, .tank_at_ht = shunt != cathode,
 	    .choke_capacitances = given(in->choke_self_capacitance),
-	    .choke_self_resonance = given(in->choke_self_capacitance) ? 1.0 / (two_pi * sqrt(in->choke_inductance * in->choke_self_capacitance)) : 0.0,
+	    .choke_self_resonance = given(in->choke_self_capacitance) ? 1.0 / (two_pi * own) : 0.0,
 	    .choke_blocking_resonance = choke_blocking_resonance(in),
 	};
 }

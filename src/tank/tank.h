@@ -40,7 +40,7 @@ typedef struct rw_tank_in {
 	double divider_anode_capacitance, divider_grid_capacitance;   /* F; R14; capacitive only */
 	double blocking_capacitance;   /* F; R6: reactance 2 % of the anode load resistance; shunt feed only */
 	double choke_inductance;       /* H; R6: reactance 10 times it; shunt feed only */
-	double bypass_capacitance;     /* F; R14: reactance 2 % of it; series feed only */
+	double bypass_capacitance;     /* F; R14: reactance 0.5 % of it; series feed only */
 	double grid_choke_inductance;  /* H; R14; where the leak's current has no other way */
 	double choke_self_capacitance; /* F of the feed choke; optional, shunt feed only */
 	double q_wanted;               /* 1: loaded Q; R14: 15; secondary only */
@@ -137,7 +137,8 @@ double rw_tank_ht_capacitance(const rw_tank_in *in);   /* F: what of the tank is
 double rw_tank_tap_mutual(const rw_tank_in *in);   /* H between the parts of the tapped inductor */
 
 /* The network at one frequency. valve may be NULL. errs RW_E_RANGE */
-RW_MUST_USE rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load, rw_tank_net *out, rw_error *err);
+RW_MUST_USE rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load, rw_tank_net *out,
+    rw_error *err);
 /* What the network of a part at fault is called in the file. */
 rw_status rw_tank_name_part(rw_status status, const rw_tank_net *net, rw_error *err);
 
@@ -147,7 +148,8 @@ RW_MUST_USE rw_status rw_tank_tune(const rw_tank_in *in, const rw_tank_valve *va
                                    double high, rw_work *work, rw_tank_tuning *out, rw_error *err);
 
 /* Stresses and losses at a tuning, anode swing and HT. */
-RW_MUST_USE rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load, const rw_tank_tuning *tuning,
+RW_MUST_USE rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load,
+    const rw_tank_tuning *tuning,
                                     double anode_swing_pk, double anode_voltage_dc, rw_work *work, rw_tank_case *out, rw_error *err);
 /* Figures of the set. */
 void rw_tank_set_solve(const rw_tank_in *in, const rw_tank_valve *valve, rw_tank_set *out);

@@ -52,7 +52,8 @@
 #define SOLVED   "the network solved at the anode's swing (circuit)"
 #define NETWORK  RW_BY_METHOD(SOLVED, SERIES ",oscillator.anode_swing_pk", "nodal-analysis")
 #define NETWORK_WHEN(condition) METHOD_WHEN(condition, SOLVED, SERIES ",oscillator.anode_swing_pk", "nodal-analysis")
-#define POINT    "generator.frequency,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,valve.*,work.heat_power," \
+#define POINT    "generator.frequency,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,valve.*," \
+                 "work.heat_power," \
                  "work.empty,work.loads.*,generator.design_job,generator.design_load,leads.inductance,leads.resistance,tank.inductor_q," \
                  "tank.loss_tangent,tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.earth," CHOICES
 #define SIZING   "generator.frequency,tank.inductance,tank.inductor_q,leads.inductance,leads.resistance,work.loads.*," POINT
@@ -87,7 +88,8 @@ static const rw_list lists[] = {
 #define AT(place)       "tank.capacitors.*.place == " place
 #define OF_PARALLEL     " / " EACH("in_parallel")
 #define OF_SERIES       " / " EACH("in_series")
-#define UNIT_READS      EACH("place") "," EACH("in_series") "," EACH("in_parallel") "," EACH("voltage_pk_max") "," EACH("reactive_max") "," \
+#define UNIT_READS      EACH("place") "," EACH("in_series") "," EACH("in_parallel") "," EACH("voltage_pk_max") "," \
+                        EACH("reactive_max") "," \
                         EACH("current_rms_max") ",tank.capacitance,tank.blocking_capacitance,tank.bypass_capacitance," \
                         "tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.secondary_capacitance,oscillator.frequency," \
                         "oscillator.anode_voltage_dc"
@@ -118,7 +120,8 @@ static const rw_item items[] = {
                              "tank.capacitance," POINT, "series-parallel-tank"),
                  METHOD_WHEN(NOT_PLAIN, "R14: root of the anode's susceptance at the wanted frequency, three digits; four with a secondary",
                              "tank.capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.secondary_inductance,"
-                             "tank.secondary_capacitance,tank.secondary_mutual,tank.bypass_capacitance,tank.grid_choke_inductance," POINT "," STRAYS,
+                             "tank.secondary_capacitance,tank.secondary_mutual,tank.bypass_capacitance,tank.grid_choke_inductance,"
+                             POINT "," STRAYS,
                              "nodal-analysis")),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), RW_RULE("R5", "for the wanted frequency with the rounded capacitor, to three digits", PRACTICE))},
     {ASSUMED(inductor_q, number, "Q_0", "unloaded Q of the tank inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
@@ -126,9 +129,10 @@ static const rw_item items[] = {
     {ASSUMED(loss_tangent, number, "tan\u03b4", "loss tangent of the tank's capacitors"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("0.001", PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 0.5), RW_RULE("R6", "0.001", PRACTICE))},
     {IN(grid_mutual, inductance, "M", "mutual inductance, tank inductor to grid winding"),
-     RW_FORMULAS(METHOD_WHEN(WINDING, "R7: grid swing over anode swing of the operating point, times the series reactance over w, three digits",
-                             "tank.inductance,tank.capacitance,tank.secondary_inductance,tank.secondary_capacitance,tank.secondary_mutual," POINT,
-                             PRACTICE)),
+     RW_FORMULAS(METHOD_WHEN(WINDING,
+                             "R7: grid swing over anode swing of the operating point, times the series reactance over w, three digits",
+                             "tank.inductance,tank.capacitance,tank.secondary_inductance,tank.secondary_capacitance,tank.secondary_mutual,"
+                             POINT, PRACTICE)),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true,
               RW_RULE("R7", "with a winding: drives the grid as the operating point wants, to three digits", PRACTICE))},
     {ASSUMED(grid_coupling, number, "k", "coupling factor of the grid winding, or between the parts of a tapped inductor"),
@@ -159,29 +163,32 @@ static const rw_item items[] = {
     {IN(choke_self_capacitance, capacitance, "C_ch", "own capacitance of the anode feed choke"),
      RW_INPUT(RW_OVER_TO(0.0, 1e-6), .optional = true)},
     {IN(bypass_capacitance, capacitance, "C_by", "bypass capacitor from the tank's cold end, at HT, to the cathode"),
-     RW_FORMULAS(METHOD_WHEN(SERIES_FED, "R14: reactance 2 % of the anode load resistance of the state the set is sized on, two digits",
+     RW_FORMULAS(METHOD_WHEN(SERIES_FED, "R14: reactance 0.5 % of the anode load resistance of the state the set is sized on, two digits",
                              SIZING, PRACTICE)),
      RW_INPUT(RW_OVER_TO(0.0, 1e-3), .optional = true,
-              RW_RULE("R14", "with series feed: reactance 2 % of the anode load resistance, two digits", PRACTICE))},
+              RW_RULE("R14", "with series feed: reactance 0.5 % of the anode load resistance, two digits", PRACTICE))},
     {IN(grid_choke_inductance, inductance, "L_gc", "grid choke in series with the leak, of each valve"),
-     RW_FORMULAS(METHOD_WHEN(GRID_CHOKE, "R14: reactance 10 times that of the grid's part of divider or inductor, two digits",
+     RW_FORMULAS(METHOD_WHEN(GRID_CHOKE, "R14: reactance 30 times that of the grid's part of divider or inductor, two digits",
                              "tank.divider_grid_capacitance,tank.grid_inductance,generator.frequency," CHOICES, PRACTICE)),
      RW_INPUT(RW_OVER_TO(0.0, 10.0), .optional = true,
-              RW_RULE("R14", "where the leak's current has no other way: reactance 10 times that of what it lies across", PRACTICE))},
+              RW_RULE("R14", "where the leak's current has no other way: reactance 30 times that of what it lies across", PRACTICE))},
     {ASSUMED(q_wanted, number, "Q_w", "loaded Q wanted"),
      RW_FORMULAS(RW_IS_WHEN(SECONDARY, "15", PRACTICE)),
      RW_INPUT(RW_OVER_TO(1.0, 1e3), .optional = true, RW_RULE("R14", "with a secondary: 15", PRACTICE))},
     {IN(secondary_inductance, inductance, "L_2", "secondary inductor"),
-     RW_FORMULAS(METHOD_WHEN(SECONDARY, "R14: tunes a capacitive load at the wanted frequency; with an inductive one coupling factor 0.3, four digits",
+     RW_FORMULAS(METHOD_WHEN(SECONDARY,
+                             "R14: tunes a capacitive load at the wanted frequency; with an inductive one coupling factor 0.3, four digits",
                              POINT ",tank.secondary_capacitance", PRACTICE)),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true,
               RW_RULE("R14", "tunes a capacitive load; with an inductive one coupling factor 0.3; four digits", PRACTICE))},
     {IN(secondary_mutual, inductance, "M_2", "mutual inductance, tank inductor to secondary"),
      RW_FORMULAS(METHOD_WHEN(SECONDARY, "R14: the tank inductor's current drives the load's current through the mesh, three digits",
                              "tank.capacitance,tank.secondary_inductance,tank.secondary_capacitance," POINT, PRACTICE)),
-     RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true, RW_RULE("R14", "gives the load its current at the operating point's swing", PRACTICE))},
+     RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true, RW_RULE("R14", "gives the load its current at the operating point's swing",
+         PRACTICE))},
     {IN(secondary_capacitance, capacitance, "C_s", "capacitor in series in the secondary mesh"),
-     RW_FORMULAS(METHOD_WHEN(SECONDARY, "R14: tunes the mesh at the wanted frequency, four digits", "tank.secondary_inductance," POINT, PRACTICE)),
+     RW_FORMULAS(METHOD_WHEN(SECONDARY, "R14: tunes the mesh at the wanted frequency, four digits", "tank.secondary_inductance," POINT,
+         PRACTICE)),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true, RW_RULE("R14", "with an inductive load: tunes the mesh; else none", PRACTICE))},
     {ASSUMED(secondary_q, number, "Q_20", "unloaded Q of the secondary inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS_WHEN(SECONDARY, "250", PRACTICE)),
@@ -194,7 +201,8 @@ static const rw_item items[] = {
      RW_INPUT(RW_OVER_TO(0.0, 0.7), RW_RULE("R7", "10 degrees", PRACTICE))},
 
     /* capacitors as bought */
-    {.key = "capacitors.*.place", .offset = (uint32_t)offsetof(rw_capacitor_in, place), .list = CAPACITORS, .type = RW_CHOICE, .role = RW_PART,
+    {.key = "capacitors.*.place", .offset = (uint32_t)offsetof(rw_capacitor_in, place), .list = CAPACITORS, .type = RW_CHOICE,
+        .role = RW_PART,
      .symbol = "", .text = "which of the tank's capacitors it is", RW_INPUT(.choices = places, .required = true)},
     {UNIT(in_parallel, number, "n_p", "units in parallel"), .role = RW_PART, RW_FORMULAS(RW_BY_METHOD("1", NULL, PRACTICE)),
      RW_INPUT(RW_FROM_TO(1.0, 100.0), RW_RULE("R14", "1", PRACTICE))},
@@ -215,16 +223,21 @@ static const rw_item items[] = {
     {SET(anode_at_ht, number, "", "1 where the anode stands at HT, 0 where at earth"),
      RW_FORMULAS(RW_IS_WHEN("tank.earth == cathode", "1", "definition"), RW_IS_WHEN("tank.earth == anode", "0", "definition"))},
     {SET(tank_at_ht, number, "", "1 where the tank stands at HT, 0 where at earth"),
-     RW_FORMULAS(RW_IS_WHEN("(tank.feed == series and tank.earth == cathode) or (tank.feed == shunt and tank.earth == anode)", "1", "definition"),
-                 RW_IS_WHEN("(tank.feed == shunt and tank.earth == cathode) or (tank.feed == series and tank.earth == anode)", "0", "definition"))},
+     RW_FORMULAS(RW_IS_WHEN("(tank.feed == series and tank.earth == cathode) or (tank.feed == shunt and tank.earth == anode)", "1",
+         "definition"),
+                 RW_IS_WHEN("(tank.feed == shunt and tank.earth == cathode) or (tank.feed == series and tank.earth == anode)", "0",
+                     "definition"))},
     {SET(choke_capacitances, number, "", "1 where the feed choke's own capacitance is given"), .internal = true,
      RW_FORMULAS(RW_BY_METHOD("given or not", "tank.choke_self_capacitance", "definition"))},
     {SET(choke_self_resonance, frequency, "f_ch", "feed choke with its own capacitance; 0: that is not given"),
      RW_FORMULAS(RW_IS_WHEN("tank.choke_capacitances == 0", "0 * generator.frequency", "definition"),
-                 RW_IS_WHEN("tank.choke_capacitances == 1", "1 / (2 * pi * sqrt(tank.choke_inductance * tank.choke_self_capacitance))", "ac-power"))},
+                 RW_IS_WHEN("tank.choke_capacitances == 1", "1 / (2 * pi * sqrt(tank.choke_inductance * tank.choke_self_capacitance))",
+                     "ac-power"))},
     {SET(choke_blocking_resonance, frequency, "f_cb", "feed choke with the blocking capacitor, through the tank; 0: none with series feed"),
      RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt and tank.feedback != capacitive",
-                            "1 / (2 * pi * sqrt((tank.choke_inductance + tank.inductance / oscillator.valves) * tank.blocking_capacitance))", "ac-power"),
+                            "1 / (2 * pi * sqrt((tank.choke_inductance + tank.inductance / oscillator.valves) * "
+                            "tank.blocking_capacitance))",
+                            "ac-power"),
                  RW_IS_WHEN(DIVIDER, "1 / (2 * pi * sqrt(tank.choke_inductance / (1 / tank.blocking_capacitance + 1 / (oscillator.valves * "
                             "(tank.divider_anode_capacitance + tank.divider_grid_capacitance)))))", "ac-power"),
                  RW_IS_WHEN(SERIES_FED, "0 * generator.frequency", "definition"))},
@@ -232,13 +245,15 @@ static const rw_item items[] = {
     /* of a case */
     {CASE(anode_load_resistance, resistance, "R_a", "anode load resistance at the fundamental, of each valve"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("tank.arrangement == single", "oscillator.anode_swing_pk^2 / (2 * tank.power)", "ac-power"),
-                 RW_IS_WHEN("tank.arrangement == push_pull", "oscillator.valves * oscillator.anode_swing_pk^2 / (2 * tank.power)", "ac-power"))},
+                 RW_IS_WHEN("tank.arrangement == push_pull", "oscillator.valves * oscillator.anode_swing_pk^2 / (2 * tank.power)",
+                     "ac-power"))},
     {CASE(loaded_q, number, "Q_L", "loaded Q"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("tank.coupling == series and tank.feedback != inductive", SERIES_X " / " SERIES_R, "series-parallel-tank"),
                  RW_IS_WHEN("tank.coupling == series and tank.feedback == inductive", TAP_X " / " TAP_R, "series-parallel-tank"),
                  RW_IS_WHEN("tank.coupling == secondary and tank.feedback != inductive",
                             "tank.inductor_current_rms^2 * " W " * tank.inductance / tank.power", "series-parallel-tank"),
-                 RW_IS_WHEN("tank.coupling == secondary and tank.feedback == inductive", "tank.capacitor_reactive / tank.power", "series-parallel-tank"))},
+                 RW_IS_WHEN("tank.coupling == secondary and tank.feedback == inductive", "tank.capacitor_reactive / tank.power",
+                     "series-parallel-tank"))},
     {CASE(phase_error, angle, "\u03c6_g", "phase error of the grid volts"), .uncertainty = 0.1,
      RW_FORMULAS(RW_BY_METHOD("angle of the open grid's volts against exact opposition, from the network (circuit)",
                               SERIES ",tank.choke_inductance", "nodal-analysis"))},
@@ -249,13 +264,17 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS_WHEN(PLAIN, "sqrt(2) * tank.inductor_current_rms * sqrt(" SERIES_R "^2 + " SERIES_X "^2)", "series-parallel-tank"),
                  NETWORK_WHEN(NOT_PLAIN))},
     {CASE(capacitor_current_rms, current_rms, "I_C", "current of the tank capacitor, or the divider's anode part"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(NO_DIVIDER, "tank.capacitor_voltage_pk / sqrt(2) * " W " * tank.capacitance * sqrt(1 + tank.loss_tangent^2)", "ac-power"),
-                 RW_IS_WHEN(DIVIDER, "tank.capacitor_voltage_pk / sqrt(2) * " W " * tank.divider_anode_capacitance * sqrt(1 + tank.loss_tangent^2)",
+     RW_FORMULAS(RW_IS_WHEN(NO_DIVIDER, "tank.capacitor_voltage_pk / sqrt(2) * " W " * tank.capacitance * sqrt(1 + tank.loss_tangent^2)",
+         "ac-power"),
+                 RW_IS_WHEN(DIVIDER, "tank.capacitor_voltage_pk / sqrt(2) * " W " * "
+                            "tank.divider_anode_capacitance * sqrt(1 + tank.loss_tangent^2)",
                             "ac-power"))},
-    {CASE(capacitor_reactive, reactive_power, "Q_C", "reactive power of the tank capacitor, or the divider's anode part"), .uncertainty = 0.05,
+    {CASE(capacitor_reactive, reactive_power, "Q_C", "reactive power of the tank capacitor, or the divider's anode part"),
+        .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk / sqrt(2) * tank.capacitor_current_rms", "ac-power"))},
     {CASE(capacitor_loss, power, "P_C", "loss in tank (divider), blocking and bypass capacitors"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-     RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt and tank.feedback != capacitive and tank.arrangement == single", TANK_C_LOSS " + " BLOCKING_LOSS,
+     RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt and tank.feedback != capacitive and tank.arrangement == single",
+         TANK_C_LOSS " + " BLOCKING_LOSS,
                             "ac-power"),
                  RW_IS_WHEN("tank.feed == shunt and tank.feedback != capacitive and tank.arrangement == push_pull",
                             TANK_C_LOSS " + 2 * " BLOCKING_LOSS, "ac-power"),
@@ -266,22 +285,26 @@ static const rw_item items[] = {
     {CASE(inductor_current_rms, current_rms, "I_L", "current of the tank inductor"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
     {CASE(output_current_rms, current_rms, "I_out", "current at the generator's terminals"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
     {CASE(inductor_voltage_pk, voltage_pk, "V_L", "volts of the tank inductor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(PLAIN, "sqrt(2) * tank.inductor_current_rms * " W " * tank.inductance * sqrt(1 + 1 / tank.inductor_q^2)", "ac-power"),
+     RW_FORMULAS(RW_IS_WHEN(PLAIN, "sqrt(2) * tank.inductor_current_rms * " W " * tank.inductance * sqrt(1 + 1 / tank.inductor_q^2)",
+         "ac-power"),
                  NETWORK_WHEN(NOT_PLAIN))},
     {CASE(inductor_loss, power, "P_L", "loss in the tank inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("tank.inductor_current_rms^2 * " W " * tank.inductance / tank.inductor_q", "ac-power"))},
     {CASE(blocking_voltage_pk, voltage_pk, "V_b", "HT and RF peak across the blocking capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(SHUNT, "oscillator.anode_voltage_dc + sqrt(2) * tank.blocking_current_rms / (" W " * tank.blocking_capacitance * "
+     RW_FORMULAS(RW_IS_WHEN(SHUNT, "oscillator.anode_voltage_dc + "
+                            "sqrt(2) * tank.blocking_current_rms / (" W " * tank.blocking_capacitance * "
                             "sqrt(1 + tank.loss_tangent^2))", "ac-power"), RW_IS_WHEN(SERIES_FED, NO_VOLTS, "definition"))},
     {CASE(blocking_current_rms, current_rms, "I_b", "RF current of the blocking capacitor"), .uncertainty = 0.05,
      RW_FORMULAS(NETWORK_WHEN(SHUNT), RW_IS_WHEN(SERIES_FED, NO_CURRENT, "definition"))},
     {CASE(choke_current_rms, current_rms, "I_ch", "RF current of the feed choke"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN(SHUNT, "oscillator.anode_swing_pk / sqrt(2) / (" W " * tank.choke_inductance)", "ac-power"),
                  RW_IS_WHEN(SERIES_FED, NO_CURRENT, "definition"))},
-    {CASE(grid_winding_voltage_pk, voltage_pk, "V_gm", "volts of the grid winding, or the tapped inductor's grid part"), .uncertainty = 0.05,
+    {CASE(grid_winding_voltage_pk, voltage_pk, "V_gm", "volts of the grid winding, or the tapped inductor's grid part"),
+        .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances == 0",
                             "sqrt(2) * " W " * tank.grid_mutual * tank.inductor_current_rms", "coupled-coils"),
-                 RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances > 0", "oscillator.valves * oscillator.grid_swing_pk", "definition"),
+                 RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances > 0", "oscillator.valves * oscillator.grid_swing_pk",
+                     "definition"),
                  NETWORK_WHEN(TAPPED), RW_IS_WHEN(DIVIDER, NO_VOLTS, "definition"))},
     {CASE(grid_inductor_current_rms, current_rms, "I_Lg", "current of the tapped inductor's grid part"), .uncertainty = 0.05,
      RW_FORMULAS(NETWORK_WHEN(TAPPED), RW_IS_WHEN(NOT_TAPPED, NO_CURRENT, "definition"))},
@@ -292,10 +315,13 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS_WHEN(DIVIDER, "oscillator.valves * oscillator.grid_swing_pk", "definition"),
                  RW_IS_WHEN(NO_DIVIDER, NO_VOLTS, "definition"))},
     {CASE(divider_grid_current_rms, current_rms, "I_C2", "current of the divider's grid part"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(DIVIDER, "tank.divider_grid_voltage_pk / sqrt(2) * " W " * tank.divider_grid_capacitance * sqrt(1 + tank.loss_tangent^2)",
+     RW_FORMULAS(RW_IS_WHEN(DIVIDER,
+                            "tank.divider_grid_voltage_pk / sqrt(2) * " W " * tank.divider_grid_capacitance * "
+                            "sqrt(1 + tank.loss_tangent^2)",
                             "ac-power"), RW_IS_WHEN(NO_DIVIDER, NO_CURRENT, "definition"))},
     {CASE(bypass_voltage_pk, voltage_pk, "V_by", "HT and RF peak across the bypass capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(SERIES_FED, "oscillator.anode_voltage_dc + sqrt(2) * tank.bypass_current_rms / (" W " * tank.bypass_capacitance * "
+     RW_FORMULAS(RW_IS_WHEN(SERIES_FED, "oscillator.anode_voltage_dc + "
+                            "sqrt(2) * tank.bypass_current_rms / (" W " * tank.bypass_capacitance * "
                             "sqrt(1 + tank.loss_tangent^2))", "ac-power"), RW_IS_WHEN(SHUNT, NO_VOLTS, "definition"))},
     {CASE(bypass_current_rms, current_rms, "I_by", "RF current of the bypass capacitor, fundamental"), .uncertainty = 0.05,
      RW_FORMULAS(NETWORK_WHEN(BYPASSED), RW_IS_WHEN(AT_REST, NO_CURRENT, "definition"))},
@@ -308,7 +334,8 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS_WHEN(SECONDARY, "tank.output_current_rms^2 * " W " * tank.secondary_inductance / tank.secondary_q", "ac-power"),
                  RW_IS_WHEN(IN_BRANCH, NO_POWER, "definition"))},
     {CASE(secondary_capacitor_voltage_pk, voltage_pk, "V_Cs", "volts of the secondary's capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(MESH_C, "sqrt(2) * tank.output_current_rms / (" W " * tank.secondary_capacitance * sqrt(1 + tank.loss_tangent^2))",
+     RW_FORMULAS(RW_IS_WHEN(MESH_C,
+                            "sqrt(2) * tank.output_current_rms / (" W " * tank.secondary_capacitance * sqrt(1 + tank.loss_tangent^2))",
                             "ac-power"), RW_IS_WHEN(NO_MESH_C, NO_VOLTS, "definition"))},
     {CASE(secondary_capacitor_loss, power, "P_Cs", "loss in the secondary's capacitor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS_WHEN(MESH_C, THROUGH("tank.output_current_rms", "tank.secondary_capacitance"), "ac-power"),
@@ -328,11 +355,14 @@ static const rw_item items[] = {
                  RW_IS_WHEN(AT("divider_grid"), "tank.divider_grid_current_rms" OF_PARALLEL, "definition"),
                  RW_IS_WHEN(AT("secondary"), "tank.output_current_rms" OF_PARALLEL, "definition"))},
     {OF_UNIT(reactive, reactive_power, "Q", "reactive power of one unit"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(AT("blocking") " or " AT("bypass"), "(" EACH("voltage_pk") " - oscillator.anode_voltage_dc" OF_SERIES ") / sqrt(2) * "
+     RW_FORMULAS(RW_IS_WHEN(AT("blocking") " or " AT("bypass"),
+         "(" EACH("voltage_pk") " - oscillator.anode_voltage_dc" OF_SERIES ") / sqrt(2) * "
                             EACH("current_rms"), "ac-power"),
-                 RW_IS_WHEN("not (" AT("blocking") " or " AT("bypass") ")", EACH("voltage_pk") " / sqrt(2) * " EACH("current_rms"), "ac-power"))},
+                 RW_IS_WHEN("not (" AT("blocking") " or " AT("bypass") ")", EACH("voltage_pk") " / sqrt(2) * " EACH("current_rms"),
+                     "ac-power"))},
     {OF_UNIT(rf_voltage_allowed_rms, voltage_rms, "V_rf", "RF volts one unit may bear at this frequency; 0: no rating is given"),
-     RW_FORMULAS(RW_BY_METHOD("least of (V_max - DC)/sqrt 2, sqrt(Q_max/(w C)) and I_max/(w C) of one unit, of those given", UNIT_READS, "ac-power"))},
+     RW_FORMULAS(RW_BY_METHOD("least of (V_max - DC)/sqrt 2, sqrt(Q_max/(w C)) and I_max/(w C) of one unit, of those given", UNIT_READS,
+         "ac-power"))},
     {OF_UNIT(segment, number, "", "which rating governs: 0 volts, 1 reactive power, 2 current, -1 none is given"),
      RW_FORMULAS(RW_BY_METHOD("the least of them", UNIT_READS, "ac-power"))},
 };
@@ -344,10 +374,12 @@ static const rw_limit limits[] = {
      .text = "loaded Q", .source = PRACTICE, .remedy = "a smaller tank capacitor with more tank inductance"},
     {.key = "tank.phase_error", .figure = "abs(tank.phase_error)", .limit = "tank.phase_error_max", .sense = RW_AT_MOST,
      .text = "phase error of the grid volts", .source = PRACTICE, .remedy = "a higher loaded Q"},
-    {.key = "tank.choke_self_resonance", .figure = "oscillator.frequency", .limit = "0.8 / (2 * pi * sqrt(tank.choke_inductance * tank.choke_self_capacitance))", .sense = RW_AT_MOST,
+    {.key = "tank.choke_self_resonance", .figure = "oscillator.frequency",
+        .limit = "0.8 / (2 * pi * sqrt(tank.choke_inductance * tank.choke_self_capacitance))", .sense = RW_AT_MOST,
      .when = SHUNT, .needs = "tank.choke_self_capacitance", .text = "working frequency under the choke's own resonance", .source = PRACTICE,
      .remedy = "a choke of less own capacitance, wound in sections"},
-    {.key = "tank.choke_blocking_resonance", .figure = "tank.choke_blocking_resonance", .limit = "generator.frequency / 3", .sense = RW_AT_MOST,
+    {.key = "tank.choke_blocking_resonance", .figure = "tank.choke_blocking_resonance", .limit = "generator.frequency / 3",
+        .sense = RW_AT_MOST,
      .when = SHUNT, .text = "feed choke with the blocking capacitor", .source = PRACTICE,
      .remedy = "a larger feed choke or blocking capacitor"},
     {.key = "tank.capacitor_voltage", .figure = EACH("voltage_pk"), .limit = EACH("voltage_pk_max"), .sense = RW_AT_MOST,

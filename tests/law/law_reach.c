@@ -10,6 +10,13 @@ enum { FIGURES_MAX = 16384 };
 /* Not in the graph by intent: the one reads the other only while that is given, and is read by it while it is not. */
 static const struct { const char *figure, *input; } either_way[] = {
 	{"tank.capacitance", "tank.inductance"},   /* R5: a capacitor to the inductor given, else an inductor to the capacitor */
+	/* R14: a divider by its parts as they are given, else by its sum; the inductor and the feedback part on the network as it stands */
+	{"tank.capacitance", "tank.divider_anode_capacitance"}, {"tank.capacitance", "tank.divider_grid_capacitance"},
+	{"tank.divider_anode_capacitance", "tank.divider_grid_capacitance"}, {"tank.divider_anode_capacitance", "tank.inductance"},
+	{"tank.divider_grid_capacitance", "tank.inductance"}, {"tank.divider_grid_capacitance", "tank.grid_choke_inductance"},
+	{"tank.inductance", "tank.choke_inductance"}, {"tank.grid_mutual", "tank.choke_inductance"}, {"tank.secondary_mutual", "tank.inductance"},
+	/* a tank whose reactance is given takes other power, and so another point */
+	{"oscillator.anode_voltage_min", "tank.inductance"}, {"oscillator.half_angle", "tank.inductance"},
 };
 
 /* The values of all figures of a solution, in the order of law_each_figure. */

@@ -91,7 +91,8 @@ static void secondary(void **state)
 	rw_work_init(&work);
 	CHECK_OK(load_at(&load, 437.3e3, &at, &err), &err);
 	CHECK_OK(rw_tank_build(&in, NULL, &at, &t, &err), &err);
-	CHECK_OK(rw_net_stress(&t.net, 437.3e3, (const double complex[]){1.0, 0.0}, (const bool[]){false, true}, &work, NULL, NULL, i, &err), &err);
+	CHECK_OK(rw_net_stress(&t.net, 437.3e3, (const double complex[]){1.0, 0.0}, (const bool[]){false, true}, &work, NULL, NULL, i, &err),
+	    &err);
 	double mesh = load.resistance + w * in.secondary_inductance / in.secondary_q;
 	double complex branch = w * in.inductance / in.inductor_q + pow(w * in.secondary_mutual, 2.0) / mesh + j * w * in.inductance;
 	double complex want = j * w * in.capacitance + 1.0 / branch;
@@ -147,7 +148,8 @@ static void half_is_the_whole(void **state)
 	int inductor = rw_net_add(&whole, RW_PART_L, 3, 7, in.inductance, 1.0 / in.inductor_q);
 	int at_load = rw_net_add(&whole, RW_PART_Z, 7, 4, load.resistance, load.reactance);
 	/* the winding's halves share all their flux: together the whole */
-	int upper = rw_net_add(&whole, RW_PART_L, 0, 5, in.grid_inductance / 4.0, 0.0), lower = rw_net_add(&whole, RW_PART_L, 6, 0, in.grid_inductance / 4.0, 0.0);
+	int upper = rw_net_add(&whole, RW_PART_L, 0, 5, in.grid_inductance / 4.0, 0.0), lower = rw_net_add(&whole, RW_PART_L, 6, 0,
+	    in.grid_inductance / 4.0, 0.0);
 	rw_net_couple(&whole, upper, lower, in.grid_inductance / 4.0);
 	rw_net_couple(&whole, inductor, upper, in.grid_mutual / 2.0);
 	rw_net_couple(&whole, inductor, lower, in.grid_mutual / 2.0);
@@ -256,7 +258,8 @@ int main(void)
 	rw_base_init();
 	const struct CMUnitTest tests[] = {
 	    cmocka_unit_test(divider), cmocka_unit_test(tapped), cmocka_unit_test(secondary), cmocka_unit_test(coupled_humps),
-	    cmocka_unit_test(half_is_the_whole), cmocka_unit_test(reciprocal), cmocka_unit_test(capacitor_segments), cmocka_unit_test(figures_of_the_set),
+	    cmocka_unit_test(half_is_the_whole), cmocka_unit_test(reciprocal), cmocka_unit_test(capacitor_segments),
+	        cmocka_unit_test(figures_of_the_set),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }
