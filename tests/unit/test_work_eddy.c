@@ -154,6 +154,49 @@ static void test_bessel(void **state)
 	assert_true(t == 7.0);
 }
 
+/* The library's functions of real argument against the complex ones, over all routes of both. */
+static void test_bessel_real(void **state)
+{
+	(void)state;
+	rw_bessel z;
+	rw_bessel_real x;
+	rw_error err;
+	for (double at = 1.7e-12; at < 1e7; at *= 1.0719) {
+		CHECK_OK(rw_bessel_scaled(at, &z, &err), &err);
+		CHECK_OK(rw_bessel_scaled_real(at, &x, &err), &err);
+		CHECK_NEAR(x.i0, creal(z.i0), 1e-14, "series, fractions");
+		CHECK_NEAR(x.i1, creal(z.i1), 1e-14, "series, fractions");
+		CHECK_NEAR(x.k0, creal(z.k0), 1e-14, "series, fractions");
+		CHECK_NEAR(x.k1, creal(z.k1), 1e-14, "series, fractions");
+	}
+	static const double bad[] = {0.0, -2.3, 1e-160, 1e160, (double)NAN};
+	rw_bessel_real kept = x;
+	for (int i = 0; i < 5; i++)
+		assert_int_equal(rw_bessel_scaled_real(bad[i], &x, &err), RW_E_RANGE);
+	assert_memory_equal(&kept, &x, sizeof kept);
+}
+
+/* The ratio by the recurrence of the orders from far above, over all routes and the wedge; near zero t -> q/2. */
+static void test_bessel_ratio(void **state)
+{
+	(void)state;
+	rw_error err;
+	for (double size = 0.0137; size < 500.0; size *= 1.31)
+		for (double angle = 0.0; angle < 0.79; angle += 0.157) {
+			double complex z = size * rw_complex(cos(angle), sin(angle)), t = 0.0, ratio = 0.0;
+			CHECK_OK(rw_bessel_ratio(0.25 * z * z, &t, &err), &err);
+			for (int n = 2000; n > 0; n--)   /* I(n)/I(n-1) */
+				ratio = 1.0 / (2.0 * n / z + ratio);
+			assert_true(cabs(2.0 * ratio * (1.0 + t) - z) < 1e-14 * cabs(z));
+		}
+	for (double q = 1e-9; q > 1e-300; q *= 1e-7) {
+		double complex t = 0.0;
+		CHECK_OK(rw_bessel_ratio(rw_complex(0.0, q), &t, &err), &err);
+		CHECK_NEAR(cimag(t), 0.5 * q, 1e-15, "series");
+		CHECK_NEAR_SCALE(creal(t), q * q / 12.0, 1e-12, q, "series");
+	}
+}
+
 /* The greatest p by trying, and a tube in the solenoid against its own factors. */
 static void test_best_and_solenoid(void **state)
 {
@@ -210,6 +253,86 @@ static void test_long_coil(void **state)
 	assert_true(fabs(a.reactance) < 1e-3 * a.resistance);
 }
 
+/* Work coils of 200 kHz to 4 MHz: each tolerance is kept against the finest, and the error found bounds what is off. */
+typedef struct off { double resistance, reactance, error; } off;
+
+static off off_at(const rw_eddy_body *rod, const rw_eddy_coil *coil, double frequency, double tolerance)
+{
+	rw_eddy_change fine, c;
+	rw_error err;
+	CHECK_OK(rw_eddy_coil_on_rod(rod, coil, frequency, &fine, &err), &err);
+	CHECK_OK(rw_eddy_coil_on_rod_to(rod, coil, frequency, tolerance, &c, &err), &err);
+	off o = {fabs(c.resistance - fine.resistance), fabs(c.reactance - fine.reactance), c.error};
+	assert_true(o.resistance <= o.error && o.reactance <= o.error);
+	double greater = fmax(fabs(fine.reactance), fine.resistance);
+	assert_true(o.resistance <= tolerance * fine.resistance && o.reactance <= tolerance * greater && o.error <= tolerance * greater);
+	return o;
+}
+
+static void test_tolerance(void **state)
+{
+	(void)state;
+	static const double tolerances[] = {1e-3, 1e-5, 1e-8};
+	double greatest[3] = {0.0, 0.0, 0.0};
+	for (double radius = 0.0121; radius < 0.035; radius *= 1.69)
+		for (double gap = 0.0021; gap < 0.0061; gap *= 2.87)
+			for (double length = 0.0083; length < 0.131; length *= 3.94)
+				for (double frequency = 2.1e5; frequency < 4e6; frequency *= 4.3)
+					for (double permeability = 1.0; permeability < 101.0; permeability *= 9.9)
+						for (int i = 0; i < 3; i++) {
+							rw_eddy_body rod = {radius, 0.0, permeability > 5.0 ? 2.3e-7 : 1.17e-6, permeability};
+							rw_eddy_coil coil = {7.0, length, radius + gap, radius + gap};
+							off o = off_at(&rod, &coil, frequency, tolerances[i]);
+							greatest[i] = fmax(greatest[i], o.error);
+						}
+	assert_true(greatest[0] > greatest[1] && greatest[1] > greatest[2] && greatest[2] > 0.0);   /* a tolerance does something */
+	/* outside that: long, thick, close, a poor conductor, a rod that adds inductance */
+	static const double list[][6] = {   /* radius, resistivity, permeability; length, inner, outer radius */
+		{0.0183, 4.7e-7, 3.1, 2.0, 0.0271, 0.0271}, {0.0183, 4.7e-7, 3.1, 0.6, 0.0271, 0.0839}, {0.0183, 4.7e-7, 3.1, 0.6, 0.0184, 0.0184},
+		{0.0183, 3.7e-2, 1.0, 0.06, 0.0271, 0.0271}, {0.0023, 2.1e-6, 290.0, 0.06, 0.0271, 0.0292}, {0.231, 1.7e-8, 1.0, 0.001, 0.239, 0.239},
+	};
+	for (size_t i = 0; i < sizeof list / sizeof *list; i++)
+		for (int k = 0; k < 3; k++)
+			(void)off_at(&(rw_eddy_body){list[i][0], 0.0, list[i][1], list[i][2]},
+			             &(rw_eddy_coil){7.0, list[i][3], list[i][4], list[i][5]}, 9100.0, tolerances[k]);
+}
+
+/* By a second route: the fields' own functions for all of the wave, and the trapezoidal rule over the logarithm of its number. */
+static double complex plain_wave(const rw_eddy_body *rod, double inner, double frequency, double u)
+{
+	double a = rod->radius, delta = rw_eddy_depth(rod->resistivity, rod->permeability, frequency);
+	double complex u1 = csqrt(rw_complex(u * u, 2.0 / (delta * delta)));
+	rw_bessel out, in, coil;
+	rw_error err;
+	CHECK_OK(rw_bessel_scaled(a * u, &out, &err), &err);
+	CHECK_OK(rw_bessel_scaled(a * u1, &in, &err), &err);
+	CHECK_OK(rw_bessel_scaled(inner * u, &coil, &err), &err);
+	double complex inside = u1 * in.i0 / in.i1, outside = u * rod->permeability;
+	double complex d = (outside * out.i0 - inside * out.i1) / (outside * out.k0 + inside * out.k1);
+	return d * inner * coil.k1 * inner * coil.k1 * exp(-2.0 * u * (inner - a));
+}
+
+static void test_rod_by_trapezoids(void **state)
+{
+	(void)state;
+	static const double list[][6] = {{0.0135, 1.13e-6, 1.0, 0.0083, 0.0171, 2.7e6}, {0.0215, 2.7e-7, 37.0, 0.047, 0.0251, 4.1e5}};
+	for (int i = 0; i < 2; i++) {
+		rw_eddy_body rod = {list[i][0], 0.0, list[i][1], list[i][2]};
+		rw_eddy_coil coil = {4.0, list[i][3], list[i][4], list[i][4]};
+		double f = list[i][5], n = coil.turns / coil.length, w = 2.0 * M_PI * f, step = 0.0007;
+		double complex sum = 0.0;
+		for (double t = log(1e-9); t < log(6e3); t += step) {
+			double u = exp(t), window = 2.0 * sin(0.5 * u * coil.length) / u;
+			sum += step * u * window * window * plain_wave(&rod, coil.inner_radius, f, u);
+		}
+		rw_eddy_change c;
+		rw_error err;
+		CHECK_OK(rw_eddy_coil_on_rod(&rod, &coil, f, &c, &err), &err);
+		CHECK_NEAR(c.resistance, -2.0 * w * mu0 * n * n * cimag(sum), 1e-10, "trapezoidal rule");
+		CHECK_NEAR(c.reactance, 2.0 * w * mu0 * n * n * creal(sum), 1e-10, "trapezoidal rule");
+	}
+}
+
 static void refused(rw_status got, const rw_error *err, const char *word)
 {
 	assert_int_equal(got, RW_E_RANGE);
@@ -250,6 +373,13 @@ static void test_refusals(void **state)
 	refused(rw_eddy_coil_on_rod(&rod, &tight, 1e4, &c, &err), &err, "does not clear");
 	refused(rw_eddy_coil_on_rod(&rod, &inverted, 1e4, &c, &err), &err, "below the inner");
 	assert_int_equal(rw_eddy_coil_on_rod(&rod, &touching, 1e4, &c, &err), RW_E_NOSOLVE);
+	assert_non_null(strstr(err.what, "close to the rod"));
+	static const double no_tolerance[] = {0.0, -1e-5, 0.9e-11, 0.011, (double)NAN};
+	for (int i = 0; i < 5; i++)
+		refused(rw_eddy_coil_on_rod_to(&rod, &coil, 1e4, no_tolerance[i], &c, &err), &err, "tolerance");
+	rw_eddy_body insulator = {0.0183, 0.0, 1e7, 1.0};
+	assert_int_equal(rw_eddy_coil_on_rod(&insulator, &coil, 1e4, &c, &err), RW_E_NOSOLVE);
+	assert_non_null(strstr(err.what, "rounding"));
 	assert_true(f.p == 7.0 && t.p == 7.0 && l.power == 7.0 && c.resistance == 7.0);
 	assert_true(isnan(rw_eddy_depth(-1.0, 1.0, 1.0)) && isnan(rw_eddy_depth(1.0, 0.0, 1.0)) && isnan(rw_eddy_depth(1.0, 1.0, (double)NAN)));
 }
@@ -259,7 +389,9 @@ int main(void)
 	rw_base_init();
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(test_bar_by_equation), cmocka_unit_test(test_tube_by_equation), cmocka_unit_test(test_limits),   cmocka_unit_test(test_bessel),
-		cmocka_unit_test(test_best_and_solenoid), cmocka_unit_test(test_long_coil),      cmocka_unit_test(test_refusals),
+		cmocka_unit_test(test_bessel_real),     cmocka_unit_test(test_bessel_ratio),     cmocka_unit_test(test_best_and_solenoid),
+		cmocka_unit_test(test_long_coil),       cmocka_unit_test(test_tolerance),        cmocka_unit_test(test_rod_by_trapezoids),
+		cmocka_unit_test(test_refusals),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }
