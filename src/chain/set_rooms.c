@@ -33,7 +33,7 @@ static const rw_item generator_items[] = {
     {TEXT(design_load, "load state the set is sized on"), .role = RW_SETTING,
      RW_FORMULAS(RW_BY_METHOD("the load state of least anode load resistance",
                               "work.loads.*,work.empty,work.heat_power,generator.frequency,oscillator.anode_voltage,valve.*,"
-                                          "leads.inductance,leads.resistance,tank.inductor_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,tank.q_wanted,"
+                                          "leads.inductance,leads.resistance,output.wanted_current_rms,tank.inductor_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,tank.q_wanted,"
                               "tank.secondary_q,tank.loss_tangent,tank.grid_coupling", "rules-of-practice")),
      RW_INPUT(RW_RULE("sizing", "the load state of least anode load resistance", "rules-of-practice"))},
 };
@@ -103,7 +103,7 @@ static const rw_item case_items[] = {
                               "tank.choke_inductance,tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,"
                               "tank.grid_mutual,tank.grid_coupling,tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance,"
                               "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,"
-                              "tank.arrangement,valve.*,leads.inductance,leads.resistance", "definition"))},
+                              "tank.arrangement,valve.*,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance", "definition"))},
     {CASE(is_design_load, number, "", "1 in the state the set is sized on"), .internal = true,
      RW_FORMULAS(RW_BY_METHOD(case_mark, "generator.design_job,generator.design_load", "definition"))},
     {CASE(output_at_plane, power, "P_plane", "output at the reference plane"), .uncertainty = 0.05,

@@ -17,7 +17,7 @@ static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.di
 
 /* What the operating point of the design rests on. Half angle and least anode volts are found together. */
 #define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission," \
-                     "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,tank.inductor_q,tank.loss_tangent," \
+                     "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q,tank.loss_tangent," \
                      "tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.feedback,tank.coupling,tank.arrangement"
 
 static const rw_item items[] = {
@@ -47,7 +47,7 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS_WHEN("tank.arrangement == single", "1", "definition"), RW_IS_WHEN("tank.arrangement == push_pull", "2", "definition"))},
     {CASE(frequency, frequency, "f", "working frequency"), .uncertainty = 0.02,
      RW_FORMULAS(RW_BY_METHOD("imaginary part of the anode's admittance is zero, grid circuit open (tank room)",
-                              TANK_PARTS ",leads.inductance,leads.resistance,work.loads.*,generator.frequency", "nodal-analysis"))},
+                              TANK_PARTS ",leads.inductance,leads.resistance,output.resistance,output.reactance,work.loads.*,generator.frequency", "nodal-analysis"))},
     {CASE(anode_voltage_dc, voltage_dc, "V_A", "anode volts"), .uncertainty = 0.02,
      RW_FORMULAS(RW_ZERO_OF("oscillator.anode_voltage_dc - supply.voltage_dc", "oscillator.anode_voltage_dc", "energy"))},
     {CASE(anode_swing_pk, voltage_pk, "V_am", "anode swing"), .uncertainty = 0.03,

@@ -37,7 +37,7 @@ static const rw_item items[] = {
 	                          "generator.frequency,generator.design_job,generator.design_load,oscillator.anode_voltage,"
 	                                      "oscillator.half_angle,oscillator.anode_voltage_min,"
 	                          "valve.*,tank.inductance,tank.capacitance,tank.inductor_q,work.heat_power,work.loads.*,leads.inductance,"
-	                                      "leads.resistance,protection.bleeder_current",
+	                                      "leads.resistance,output.wanted_current_rms,output.wanted_resistance,protection.bleeder_current",
 	                          PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "the operating point's anode current and the bleeder's, to three digits", PRACTICE))},
 	{.key = "duty_basis", .offset = offsetof(rw_supply_in, duty_basis), .type = RW_CHOICE, .role = RW_WANT, .symbol = "",
@@ -62,7 +62,7 @@ static const rw_item items[] = {
 	                          "tank.divider_grid_capacitance,tank.grid_coupling,tank.grid_choke_inductance,tank.secondary_inductance,"
 	                          "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,"
 	                          "tank.arrangement,protection.bleeder_resistance,work.empty,valve.*,"
-	                                      "leads.inductance,leads.resistance,"
+	                                      "leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,"
 	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,"
 	                                      "supply.short_circuit_resistance,supply.diode_drop_dc,"
 	                          "supply.diode_voltage_pk,supply.diode_margin,cases.*",

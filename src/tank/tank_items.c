@@ -54,7 +54,7 @@
 #define NETWORK_WHEN(condition) METHOD_WHEN(condition, SOLVED, SERIES ",oscillator.anode_swing_pk", "nodal-analysis")
 #define POINT    "generator.frequency,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,valve.*," \
                  "work.heat_power," \
-                 "work.empty,work.loads.*,generator.design_job,generator.design_load,leads.inductance,leads.resistance,tank.inductor_q," \
+                 "work.empty,work.loads.*,generator.design_job,generator.design_load,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q," \
                  "tank.loss_tangent,tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.earth," CHOICES
 #define SIZING   "generator.frequency,tank.inductance,tank.inductor_q,leads.inductance,leads.resistance,work.loads.*," POINT
 #define ACROSS(volts, part) volts "^2 / 2 * " W " * " part " * tank.loss_tangent"
