@@ -1,6 +1,7 @@
 #include "base/bessel.h"
 
 #include <float.h>
+#include <gsl/gsl_sf_bessel.h>
 #include <math.h>
 
 enum { STEPS_MAX = 500 };
@@ -15,30 +16,45 @@ static rw_status outside(double complex z, rw_error *err)
 	return RW_E_RANGE;
 }
 
+/* |z|^2 and 1/z without the scaling of the standard's division: here |z| is neither near the greatest double nor near the least. */
+static double square(double complex z)
+{
+	return creal(z) * creal(z) + cimag(z) * cimag(z);
+}
+
+static double complex inverse(double complex z)
+{
+	double below = 1.0 / square(z);
+	return rw_complex(creal(z) * below, -cimag(z) * below);
+}
+
 /* Hankel: sum of sign^k a_k(order)/z^k, a_k = (4 n^2 - 1)(4 n^2 - 9)...(4 n^2 - (2k-1)^2)/(k! 8^k). Above |z| = 30 the terms fall below
  * the rounding long before they grow again. */
 static double complex hankel(double complex z, int order, double sign)
 {
-	double complex sum = 1.0, term = 1.0;
-	for (int k = 1; k < 2 * (int)fractions_to && cabs(term) > 0.1 * DBL_EPSILON; k++) {
+	double complex step = 0.125 * sign * inverse(z), sum = 1.0, term = 1.0;
+	for (int k = 1; k < 2 * (int)fractions_to && square(term) > 0.01 * DBL_EPSILON * DBL_EPSILON; k++) {
 		double odd = 2.0 * k - 1.0;
-		term *= sign * (4.0 * order * order - odd * odd) / (8.0 * k * z);
+		term *= (4.0 * order * order - odd * odd) / k * step;
 		sum += term;
 	}
 	return sum;
 }
 
-/* F = 1/(1 + c1 q/(1 + c2 q/(1 + ...))) with c_n = 1/(n (n + 1)): this is 1/(1 + c2 q/(1 + c3 q/...)), by the modified Lentz rule. */
+/* F = 1/(1 + c1 q/(1 + c2 q/(1 + ...))) with c_n = 1/(n (n + 1)): this is 1/(1 + c2 q/(1 + c3 q/...)), as above/below by the forward
+ * recurrence of both. Neighbours differ by the product of all c_n q over two belows; none of them grows past exp(30). */
 static rw_status lower_fraction(double complex q, double complex *value, rw_error *err)
 {
-	double complex f = 1.0, c = 1.0, d = 0.0;
+	double complex above = 1.0, above_before = 0.0, below = 1.0, below_before = 1.0;
+	double size = square(q), product = 1.0;          /* of the squares */
 	for (int n = 2; n < STEPS_MAX; n++) {
-		double complex a = q / ((double)n * (n + 1.0));
-		c = 1.0 + a / c;
-		d = 1.0 / (1.0 + a * d);
-		f *= c * d;
-		if (cabs(c * d - 1.0) < DBL_EPSILON) {
-			*value = 1.0 / f;
+		double c = 1.0 / (n * (n + 1.0));
+		double complex a = c * q, next_above = above + a * above_before, next_below = below + a * below_before;
+		above_before = above, above = next_above;
+		below_before = below, below = next_below;
+		product *= c * c * size;
+		if (product <= 0.25 * DBL_EPSILON * DBL_EPSILON * square(above) * square(below_before)) {
+			*value = above * inverse(below);
 			return RW_OK;
 		}
 	}
@@ -51,7 +67,7 @@ rw_status rw_bessel_ratio(double complex q, double complex *t, rw_error *err)
 		return outside(2.0 * csqrt(q), err);
 	if (cabs(q) > 0.25 * fractions_to * fractions_to) {
 		double complex z = 2.0 * csqrt(q);
-		*t = 0.5 * z * hankel(z, 0, -1.0) / hankel(z, 1, -1.0) - 1.0;
+		*t = 0.5 * z * hankel(z, 0, -1.0) * inverse(hankel(z, 1, -1.0)) - 1.0;
 		return RW_OK;
 	}
 	double complex lower = 1.0;
@@ -92,11 +108,11 @@ static rw_status k_by_fraction(double complex z, rw_bessel *out, rw_error *err)
 		q2 = next;
 		q += c * next;
 		b += 2.0;
-		d = 1.0 / (b + a * d);
+		d = inverse(b + a * d);
 		step *= b * d - 1.0;
 		h += step;
 		s += q * step;
-		if (cabs(q * step) < 0.5 * DBL_EPSILON * cabs(s)) {
+		if (square(q * step) < 0.25 * DBL_EPSILON * DBL_EPSILON * square(s)) {
 			out->k0 = csqrt(M_PI / (2.0 * z)) / s;
 			out->k1 = out->k0 * (z + 0.5 - 0.25 * h) / z;
 			return RW_OK;
@@ -125,5 +141,20 @@ rw_status rw_bessel_scaled(double complex z, rw_bessel *out, rw_error *err)
 		b = (rw_bessel){i * hankel(z, 0, -1.0), i * hankel(z, 1, -1.0), k * hankel(z, 0, 1.0), k * hankel(z, 1, 1.0)};
 	}
 	*out = b;
+	return RW_OK;
+}
+
+rw_status rw_bessel_scaled_real(double x, rw_bessel_real *out, rw_error *err)
+{
+	gsl_sf_result i0, i1, k0, k1;
+	if (!(x > 1e-150 && x <= 1e150))
+		return outside(rw_complex(x, 0.0), err);
+	int failed = gsl_sf_bessel_I0_scaled_e(x, &i0) | gsl_sf_bessel_I1_scaled_e(x, &i1);
+	failed |= gsl_sf_bessel_K0_scaled_e(x, &k0) | gsl_sf_bessel_K1_scaled_e(x, &k1);
+	if (failed)
+		return RW_RAISE(err, RW_E_NOSOLVE, "", "the Bessel functions of '%.6g' are not found", x);
+	if (x < 1e-7)
+		i1.val = 0.5 * x * exp(-x);              /* the library leaves the scaling out there */
+	*out = (rw_bessel_real){i0.val, i1.val, k0.val, k1.val};
 	return RW_OK;
 }

@@ -19,6 +19,11 @@ typedef struct rw_bessel { double complex i0, i1, k0, k1; } rw_bessel;
 /* All four. in z != 0 in the wedge   errs RW_E_RANGE outside, for zero and for |z| > 1e150   cost about 1 us */
 RW_MUST_USE rw_status rw_bessel_scaled(double complex z, rw_bessel *out, rw_error *err);
 
+/* The same of real argument, within 3e-15, by the library; cheaper.
+ * in x from 1e-150 to 1e150   errs RW_E_RANGE outside   cost about 0.15 us */
+typedef struct rw_bessel_real { double i0, i1, k0, k1; } rw_bessel_real;
+RW_MUST_USE rw_status rw_bessel_scaled_real(double x, rw_bessel_real *out, rw_error *err);
+
 /* The ratio F = 2 I1(z)/(z I0(z)) through t = 1/F - 1, an odd thing that keeps its relative accuracy where F is nearly 1: t -> q/2.
  * in   q = z^2/4, Re q >= 0 (so that z is in the wedge), |q| <= 1e300; may be 0
  * errs RW_E_RANGE   cost at most 80 steps of the continued fraction */

@@ -20,6 +20,8 @@ typedef struct layout {
 	double face;      /* m, axial width that carries current; strip only */
 } layout;
 
+static const double rod_tolerance = 1e-5;   /* the model itself is good to some per cent */
+
 static rw_status refuse_turns(const rw_coil_turns *t, rw_error *err)
 {
 	(void)RW_RAISE(err, RW_E_RANGE, "", "'%.6g' turns of '%.4g mm' by '%.4g mm' on a bore of '%.4g mm', '%.4g mm' long, are no coil", t->turns,
@@ -285,7 +287,7 @@ static rw_status part_adds(const pairing *s, double height, change *out, rw_erro
 	rw_eddy_body rod = {b->radius, 0.0, b->resistivity, b->permeability};
 	rw_eddy_coil sheet = {s->coil->turns, s->spread, at, at};
 	rw_eddy_change found;
-	RW_TRY(rw_eddy_coil_on_rod(&rod, &sheet, s->frequency, &found, err));
+	RW_TRY(rw_eddy_coil_on_rod_to(&rod, &sheet, s->frequency, rod_tolerance, &found, err));
 	double area = found.resistance * s->rod.q / s->rod.p - found.reactance;   /* ohm: reactance of the field where the rod is */
 	out->resistance = s->length_factor * s->separate * found.resistance * s->part.p / s->rod.p;
 	out->reactance = s->reactance_factor * (found.reactance + area * (s->part.q - s->rod.q));

@@ -173,8 +173,8 @@ rw_status rw_eddy_in_solenoid(const rw_eddy_body *body, double coil_radius, doub
 
 /* The vector potential of the coil as waves of number u along the axis, each scattered by the rod on its own:
  * dZ = 2 j w RW_MU0 n^2 INT D(u) K(u)^2 (2 sin(u L/2)/u)^2 du.
- * D K^2 is costly and smooth, the window cheap and swift: panel by panel the first is a polynomial through Chebyshev's nodes, and the product
- * is summed by Gauss's rule as densely as the window asks. Part 0 is real, part 1 imaginary. */
+ * D K^2 is costly and smooth, the window cheap and swift: panel by panel the first is a polynomial through Chebyshev's nodes, and the
+ * product is summed by Gauss's rule as densely as the window asks. Part 0 is real, part 1 imaginary. */
 enum { NODES_MAX = 24, GAUSS = 16, FITS_MAX = 400, PIECES_MAX = 20000 };
 
 typedef struct waves {
@@ -189,11 +189,16 @@ typedef struct waves {
 /* On a panel u = low + width y^power, y in (0, 1): K and D have u^2 log u at 0, which the third power there takes away. */
 typedef struct panel {
 	double low, width;
-	int power;
+	int power;               /* 1 or 3 */
 	double coefficient[2][NODES_MAX];   /* Chebyshev's, in 2 y - 1 */
 	double off[2];           /* greatest error of the polynomial */
 	double value[2], error[2];
 } panel;
+
+static double number_at(const panel *p, double y)
+{
+	return p->low + p->width * (p->power == 1 ? y : y * y * y);
+}
 
 /* Gauss's rule of order 16 on (0, 1): distance from the middle, weight. */
 typedef struct gauss_pair { double off, weight; } gauss_pair;
@@ -211,8 +216,8 @@ static const gauss_pair gauss_pairs[GAUSS / 2] = {
 static double node_at(int i) { return i % 2 ? 0.5 + gauss_pairs[i / 2].off : 0.5 - gauss_pairs[i / 2].off; }
 static double node_weight(int i) { return gauss_pairs[i / 2].weight; }
 
-/* r K1(ur), the mean over the coil's depth, against the fall exp(-u r) at the inner radius. Panels as long as their own radius or eight lengths
- * of the fall, until that is below the rounding. */
+/* r K1(ur), the mean over the coil's depth, against the fall exp(-u r) at the inner radius. Panels as long as their own radius or eight
+ * lengths of the fall, until that is below the rounding. */
 static rw_status coil_factor(const waves *s, double u, double *value, rw_error *err)
 {
 	double r1 = s->coil->inner_radius, r2 = s->coil->outer_radius, sum = 0.0;
@@ -234,8 +239,9 @@ static rw_status coil_factor(const waves *s, double u, double *value, rw_error *
 	return RW_OK;
 }
 
-/* D K^2 of a wave, exp(-2 u gap) in it: growing and falling exponentials of D and K are taken together. The imaginary part by the Wronskian of
- * I and K, so that a poor conductor's is no difference of near equals. */
+/* D K^2 of a wave, exp(-2 u gap) in it: growing and falling exponentials of D and K are taken together. The imaginary part by the
+ * Wronskian of I and K, so that a poor conductor's is no difference of near equals. re + j im, the inside of the rod, is u1 I0(u1 a)/
+ * I1(u1 a) with u1^2 = u^2 + 2j/delta^2. */
 static rw_status wave(const waves *s, double u, double value[2], rw_error *err)
 {
 	double a = s->rod->radius, x = a / s->depth, au = a * u, k = 0.0;
@@ -244,21 +250,21 @@ static rw_status wave(const waves *s, double u, double value[2], rw_error *err)
 	RW_TRY(rw_bessel_scaled_real(au, &b, err));
 	RW_TRY(rw_bessel_ratio(rw_complex(0.25 * au * au, 0.5 * x * x), &t, err));
 	RW_TRY(coil_factor(s, u, &k, err));
-	double outside = u * s->rod->permeability, re = 2.0 / a * (1.0 + creal(t)), im = 2.0 / a * cimag(t);   /* inside: u1 I0(u1 a)/I1(u1 a), u1^2 = u^2 + 2j/delta^2 */
+	double outside = u * s->rod->permeability, re = 2.0 / a * (1.0 + creal(t)), im = 2.0 / a * cimag(t);
 	double below = outside * b.k0 + re * b.k1, coil = k * k * exp(-2.0 * u * s->gap) / (below * below + im * im * b.k1 * b.k1);
 	value[0] = coil * ((outside * b.i0 - re * b.i1) * below - im * im * b.i1 * b.k1);
 	value[1] = -coil * im * s->rod->permeability / a;
 	return RW_OK;
 }
 
-/* Chebyshev's coefficients; the error from the last two, as of a series whose terms fall to a half or faster. */
+/* Chebyshev's coefficients; the error from the last two, which outweighs the rest of a series whose terms fall to two thirds or faster. */
 static rw_status fit(const waves *s, panel *p, rw_error *err)
 {
 	int n = s->nodes;
 	double at[NODES_MAX][2];
 	for (int i = 0; i < n; i++) {
 		double y = 0.5 + 0.5 * s->cosine[2 * i + 1];
-		RW_TRY(wave(s, p->low + p->width * (p->power == 1 ? y : y * y * y), at[i], err));
+		RW_TRY(wave(s, number_at(p, y), at[i], err));
 	}
 	for (int k = 0; k < n; k++) {
 		double sum[2] = {0.0, 0.0};
@@ -300,7 +306,7 @@ static void sum_up(const waves *s, panel *p)
 	p->value[0] = p->value[1] = 0.0;
 	for (double piece = 0.0; piece < pieces; piece++)
 		for (int i = 0; i < GAUSS; i++) {
-			double y = (piece + node_at(i)) / pieces, u = p->low + p->width * (p->power == 1 ? y : y * y * y), at[2];
+			double y = (piece + node_at(i)) / pieces, u = number_at(p, y), at[2];
 			double one = 2.0 * sin(half * u) / u, weight = node_weight(i) * (p->power == 1 ? 1.0 : 3.0 * y * y) * one * one;
 			polynomials(p, s->nodes, 2.0 * y - 1.0, at);
 			window += weight;
@@ -340,10 +346,16 @@ static void rest_beyond(const waves *s, const panel *p, double rest[2])
 	rest[0] = envelope * (hypot(end[0], end[1]) + p->off[0]);
 }
 
-static rw_status too_close(const waves *s, rw_error *err)
+static rw_status not_reached(const waves *s, double pieces, rw_error *err)
 {
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "", "the coil lies so close to the rod, or the rod carries so little current, that the end of its waves is not reached");
-	rw_error_expected(err, "a gap of more than about %.3g mm", 1e3 * s->coil->length / PIECES_MAX);
+	if (pieces > PIECES_MAX) {
+		(void)RW_RAISE(err, RW_E_NOSOLVE, "", "the coil lies so close to the rod that %d pieces do not reach the end of its waves",
+		               (int)PIECES_MAX);
+		rw_error_expected(err, "a gap of more than about %.3g mm", 0.2e3 * s->coil->length / PIECES_MAX);
+		return RW_E_NOSOLVE;
+	}
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "", "rounding hides what a rod of '%.3g' skin depths changes", s->rod->radius / s->depth);
+	rw_error_expected(err, "a better conductor, a higher frequency or a wider tolerance");
 	return RW_E_NOSOLVE;
 }
 
@@ -374,7 +386,7 @@ static rw_status all_waves(const waves *s, double sum[2], double error[2], rw_er
 		}
 		p.width *= wider;
 	}
-	return too_close(s, err);
+	return not_reached(s, pieces, err);
 }
 
 rw_status rw_eddy_coil_on_rod_to(const rw_eddy_body *rod, const rw_eddy_coil *coil, double frequency, double tolerance, rw_eddy_change *out,
