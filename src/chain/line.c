@@ -343,9 +343,9 @@ static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, do
 	return RW_OK;
 }
 
-/* One pass at a current of the coil: tank tuned, oscillation balanced, tank stressed. errs RW_E_NOSOLVE: it does not oscillate */
-static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double factor, double coil_current_rms, rw_work *work, pass *p,
-    rw_error *err)
+/* One pass at a current of the coil: tank tuned, oscillation balanced, tank stressed; again: p holds one at another current. */
+static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double factor, double coil_current_rms, bool again, rw_work *work,
+    pass *p, rw_error *err)
 {
 	int state = chain->solution->cases[scase].load;
 	p->coil_current_rms = coil_current_rms;
@@ -358,7 +358,8 @@ static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double
 	    .voltage_scale = supply_set->nominal_no_load_voltage_dc * factor,
 	};
 	rw_error why;
-	p->balanced = rw_oscillator_solve(&problem, work, &p->scan, &p->oscillator, &why);
+	p->balanced = again ? rw_oscillator_follow(&problem, work, &p->scan, &p->oscillator, &why) :
+	                      rw_oscillator_solve(&problem, work, &p->scan, &p->oscillator, &why);
 	if (p->balanced == RW_E_NOSOLVE) {
 		p->why = why;
 		return RW_OK;
@@ -382,13 +383,13 @@ static rw_status settle_current(rw_chain *chain, const rw_line *line, int scase,
 	rw_heat_point start;
 	RW_TRY(rw_line_heat_point(line, state, line->generator->frequency, line->work->heat_power, &start, err));
 	double x0 = start.coil_current_rms, y0, x1, y1;
-	RW_TRY(pass_at(chain, line, scase, factor, x0, work, p, err));
+	RW_TRY(pass_at(chain, line, scase, factor, x0, false, work, p, err));
 	if (p->balanced != RW_OK)
 		return RW_OK;
 	y0 = coil_current(p) - x0;
 	x1 = x0 + y0;
 	for (int turn = 0; turn < CURRENT_TURNS; turn++) {
-		RW_TRY(pass_at(chain, line, scase, factor, x1, work, p, err));
+		RW_TRY(pass_at(chain, line, scase, factor, x1, true, work, p, err));
 		if (p->balanced != RW_OK)
 			return RW_OK;
 		y1 = coil_current(p) - x1;
@@ -416,7 +417,7 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 	if (rw_load_follows_current(&line.loads->load[name->load]))
 		RW_TRY(settle_current(chain, &line, scase, factor, work, p, err));
 	else
-		RW_TRY(pass_at(chain, &line, scase, factor, -1.0, work, p, err));
+		RW_TRY(pass_at(chain, &line, scase, factor, -1.0, false, work, p, err));
 	if (p->balanced != RW_OK) {
 		not_oscillating(chain, scase, &p->why);
 		return RW_OK;

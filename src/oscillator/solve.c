@@ -6,6 +6,7 @@
 #include "oscillator/oscillator.h"
 
 enum { SCAN_STEPS = 60 };
+static const double followed = 0.02;                        /* of the swing, to either side: a balance that has moved a little */
 static const double scan_low = 0.02, scan_high = 1.3;       /* of the no-load HT; an empty coil swings beyond the anode volts */
 static const double coarse = 1e-6, fine = 1e-10;            /* relative error of the class C means: while scanning, at the solution */
 
@@ -190,5 +191,25 @@ rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_wor
 	if (!found)
 		return no_oscillation(scan, err);
 	out->solutions = scan->n;
+	return RW_OK;
+}
+
+rw_status rw_oscillator_follow(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan, rw_oscillator_case *out,
+    rw_error *err)
+{
+	balance b = {.problem = problem, .tolerance = coarse, .swing.anode_voltage_dc = out->anode_voltage_dc};
+	double near = out->anode_swing_pk, least, low, high, residual, swing;
+	double solutions = out->solutions;
+	RW_TRY(rw_work_poll(work, err));
+	RW_TRY(surplus(&b, problem->voltage_scale * scan_low, &least, err));
+	RW_TRY(surplus(&b, near * (1.0 - followed), &low, err));
+	RW_TRY(surplus(&b, near * (1.0 + followed), &high, err));
+	if (!(low > 0.0 && high < 0.0) || !(least > 0.0))
+		return rw_oscillator_solve(problem, work, scan, out, err);
+	RW_TRY(refine(&b, near * (1.0 - followed), near * (1.0 + followed), &swing, &residual, err));
+	scan->loop_gain = least / problem->conductance + 1.0;
+	scan->residual = residual;
+	fill(&b, scan, out);
+	out->solutions = solutions;
 	return RW_OK;
 }
