@@ -62,12 +62,16 @@ rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err)
 
 rw_status rw_work_settle(rw_chain *chain, rw_error *err)
 {
+	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
+	const rw_tank_set *tank_set = rw_chain_set(chain, "tank", 0);
 	(void)err;
 	for (int j = 0; j < chain->full->n_jobs; j++) {
 		*(rw_work_set *)rw_chain_set(chain, "work", j) = chain->loads[j].set;
 		rw_chain_set_done(chain, "work", j);
+		const rw_output_in *output = rw_chain_in(chain, "output", j);
+		bool apart = output->transformer == RW_OUTPUT_FITTED || tank->coupling == RW_COUPLING_SECONDARY;
 		*(rw_output_set *)rw_chain_set(chain, "output", j) = (rw_output_set){chain->loads[j].wanted.resistance, chain->loads[j].wanted.reactance,
-		    chain->loads[j].wanted.current_rms};
+		    chain->loads[j].wanted.current_rms, apart ? 0.0 : tank_set->tank_at_ht};
 		rw_chain_set_done(chain, "output", j);
 	}
 	return RW_OK;

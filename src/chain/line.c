@@ -257,6 +257,22 @@ static void tell_amplitudes(const rw_chain *chain, int scase, const rw_oscillato
 	}
 }
 
+/* Coupled tanks resonate more than once: where else, said once for a load state. */
+static void tell_resonances(const rw_chain *chain, int scase, const rw_tank_tuning *tuning)
+{
+	char *text = chain->solution->why_text[scase];
+	size_t room = sizeof chain->solution->why_text[scase];
+	if (tuning->n_others == 0 || chain->solution->cases[scase].mains != 1 || text[0])
+		return;
+	snprintf(text, room, "resonates at %.4g MHz, where it is shown, and at", tuning->frequency / 1e6);
+	for (int i = 0; i < tuning->n_others; i++) {
+		size_t n = strlen(text);
+		snprintf(text + n, room - n, "%s %.4g MHz", i ? "," : "", tuning->others[i] / 1e6);
+	}
+	size_t n = strlen(text);
+	snprintf(text + n, room - n, ": it may start or jump there");
+}
+
 static void not_oscillating(const rw_chain *chain, int scase, const rw_error *why)
 {
 	char *text = chain->solution->why_text[scase];
@@ -424,6 +440,7 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 	}
 	if (p->scan.n > 1)
 		tell_amplitudes(chain, scase, &p->scan);
+	tell_resonances(chain, scase, &p->tuning);
 	*(rw_oscillator_case *)rw_chain_case(chain, "oscillator", scase) = p->oscillator;
 	*(rw_tank_case *)rw_chain_case(chain, "tank", scase) = p->tank;
 	RW_TRY(rate_load(chain, &line, scase, p, rw_chain_case(chain, "work", scase), err));

@@ -54,8 +54,10 @@ static const facts stations[] = {
      {"anode loss", "grid", "bias", "efficiency"}},
     {"Tank", "tank.power", {"oscillator.frequency", "tank.loaded_q", "oscillator.anode_swing_pk", "tank.capacitor_reactive"},
         {"", "loaded Q", "peak swing", "in the capacitor"}},
-    {"Work coil", "coil.power", {"coil.current_rms", "coil.voltage_rms", "coil.efficiency"}, {"rms", "rms", "efficiency"}},
-    {"Work", "work.heat", {"work.heat_power"}, {"wanted"}},
+    {"Work coil", "coil.power", {"coil.current_rms", "coil.voltage_rms", "coil.efficiency", "coil.turn_voltage_pk", "coil.capacitance"},
+     {"rms", "rms", "efficiency", "peak a turn", "plates"}},
+    {"Work", "work.heat", {"work.heat_power", "work.surface_power", "work.heating_time", "work.surface_temperature", "work.field_rms"},
+     {"wanted", "on its surface", "", "at the surface then", "rms in it"}},
 };
 
 static const facts beside[] = {
@@ -78,6 +80,8 @@ static void put_facts(const reader *r, const facts *f, char *out, size_t room)
 	for (int k = 0; k < 5 && f->keys[k]; k++) {
 		size_t n = strlen(out);
 		figure_text(r, f->keys[k], text, sizeof text);
+		if (strcmp(text, "\u2014") == 0)   /* not of this kind */
+			continue;
 		snprintf(out + n, room - n, "%s%s%s%s", n ? ", " : "", text, f->words[k][0] ? " " : "", f->words[k]);
 	}
 }
@@ -118,6 +122,12 @@ static void put_beside(const rw_session *session, int scase)
 	rw_grid_print(grid);
 }
 
+static int valves_of(const reader *r)
+{
+	rw_slot slot;
+	return rw_slot_find(&r->view, "oscillator.valves", RW_NO_ELEMENT, &slot, NULL) == RW_OK ? (int)rw_slot_get(&r->view, slot) : 1;
+}
+
 static void put_path(const rw_cli *cli, const rw_session *session, int scase)
 {
 	reader r = {session, rw_chain_view(&session->chain, 0, scase)};
@@ -134,7 +144,8 @@ static void put_path(const rw_cli *cli, const rw_session *session, int scase)
 	for (size_t i = 0; i < sizeof stations / sizeof stations[0]; i++) {
 		figure_text(&r, stations[i].watts, watts, sizeof watts);
 		put_facts(&r, &stations[i], text, sizeof text);
-		rw_grid_row(grid, (const char *const[]){stations[i].name, watts, text});
+		bool each = strcmp(stations[i].name, "Valve") == 0 && valves_of(&r) > 1;
+		rw_grid_row(grid, (const char *const[]){each ? "Each valve" : stations[i].name, watts, text});
 	}
 	rw_grid_print(grid);
 }

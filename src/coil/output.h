@@ -19,6 +19,7 @@ typedef struct rw_output_in {
 typedef struct rw_output_set {
 	double wanted_resistance, wanted_reactance;   /* ohm at the terminals */
 	double wanted_current_rms;                    /* A there */
+	double coil_at_ht;           /* 1: the work coil stands at the high tension; 0: it does not */
 } rw_output_set;
 
 typedef struct rw_output_case {

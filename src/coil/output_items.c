@@ -49,6 +49,10 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("coil, leads and transformer in series at the wanted frequency, in the state the heat is judged in", WANTED, "series-circuit"))},
 	{SET(wanted_current_rms, current_rms, "I_out,0", "current at the terminals for the heat wanted"), .uncertainty = 0.05,
 	 RW_FORMULAS(RW_BY_METHOD("root of the heat wanted over what the work adds to the coil's resistance, by the transformer's ratio", WANTED, "series-circuit"))},
+	{SET(coil_at_ht, number, "", "1 where the work coil stands at HT, 0 where not"),
+	 RW_FORMULAS(RW_IS_WHEN("output.transformer == none and tank.coupling == series", "tank.tank_at_ht", "definition"),
+	             RW_IS_WHEN("output.transformer == fitted or tank.coupling == secondary", "0", "definition"))},
+
 	{CASE(resistance, resistance, "R_out", "resistance at the generator's terminals"), .uncertainty = 0.1,
 	 RW_FORMULAS(RW_IS_WHEN(NONE, "coil.resistance + leads.effective_resistance", "series-circuit"),
 	             RW_IS_WHEN(THERE, W " * output.primary_inductance / output.primary_q + " WM "^2 * " MESH_R " / (" MESH_R "^2 + " MESH_X "^2)",
@@ -71,8 +75,13 @@ static const rw_item items[] = {
 	                               "output.current_ratio^2 / output.ratio^2 / output.secondary_q)", "coupled-coils"))},
 };
 
+static const rw_limit limits[] = {
+	{.key = "output.coil_at_ht", .figure = "output.coil_at_ht", .limit = "0", .sense = RW_AT_MOST, .text = "work coil at the high tension",
+	 .source = "rules-of-practice", .remedy = "shunt feed, an output transformer or a coupled secondary tank: nobody may touch such a coil"},
+};
+
 const rw_room rw_output_room = {
 	.name = "output", .text = "Output terminals", .per_job = true, .in_size = sizeof(rw_output_in), .set_size = sizeof(rw_output_set),
 	.case_size = sizeof(rw_output_case),
-	.items = items, .n_items = (int)(sizeof items / sizeof items[0]),
+	.items = items, .n_items = (int)(sizeof items / sizeof items[0]), .limits = limits, .n_limits = 1,
 };

@@ -242,6 +242,8 @@ static void scaled_text(const law_set *set, int t, int column, rw_text *out)
 /* Tables: bound anew from a text with scaled rows; on the frozen design the new tables stand in place of the old. */
 static void move_tables(bench *b, const law_set *set, const rw_design *from, bool frozen)
 {
+	if (set->generator.design->n_tables == 0)   /* a computed load has none */
+		return;
 	int work = rw_registry_find(b->graph->registry, "work"), moves = 0;
 	int input = rw_graph_node(b->graph, work, rw_item_find(b->graph->registry->rooms[work], "loads.*.impedance"));
 	b->from = from;
