@@ -92,7 +92,7 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	    {"output.loss", transformed ? "output transformer" : NULL, output->loss,   /* by the power that goes in and does not come out */
 	     output->power - coil_rms2 * (coil->resistance + leads->effective_resistance)},
 	    {"leads.loss", "leads", leads->loss, coil_rms2 * leads->effective_resistance},
-	    {"coil.loss", "work coil", coil->loss, coil_rms2 * coil->resistance_empty},
+	    {"coil.loss", "work coil", coil->loss, coil_rms2 * coil->own_resistance},
 	    {"work.heat", "work", work->heat, tank->power - tank->inductor_loss - tank->grid_inductor_loss - tank->capacitor_loss -
 	        tank->secondary_inductor_loss - tank->secondary_capacitor_loss - output->loss - leads->loss - coil->loss},
 	    {"filament.power", "filament", n * filament->power, none},

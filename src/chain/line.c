@@ -70,10 +70,17 @@ rw_status rw_line_impedance(const rw_line *line, int load, double frequency, dou
 	return status;
 }
 
-rw_status rw_line_empty(const rw_line *line, double frequency, rw_impedance *out, rw_error *err)
+rw_status rw_line_own(const rw_line *line, int load, double frequency, double resistance, double *own, rw_error *err)
 {
-	*out = (rw_impedance){0.0, 0.0, 0.0};
-	return line->empty < 0 ? RW_OK : rw_line_impedance(line, line->empty, frequency, -1.0, out, err);
+	rw_impedance empty;
+	*own = 0.0;
+	if (line->work->kind == RW_WORK_MEASURED) {
+		RW_TRY(rw_line_impedance(line, line->empty, frequency, -1.0, &empty, err));
+		*own = empty.resistance;
+	} else if (line->work->kind != RW_WORK_DUMMY) {
+		*own = load == line->empty ? resistance : rw_load_own(&line->loads->load[load], frequency, resistance);
+	}
+	return RW_OK;
 }
 
 /* Leads and coil behind the output transformer. */
@@ -104,34 +111,43 @@ rw_status rw_line_load_at(const rw_line *line, int load, double frequency, doubl
 	return RW_OK;
 }
 
-static rw_status no_more_than_empty(const rw_line *line, int load, double frequency, const rw_impedance *z, const rw_impedance *empty, rw_error *err)
+static rw_status no_more_than_empty(const rw_line *line, int load, double frequency, double resistance, double own, rw_error *err)
 {
 	char key[64];
 	snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
 	(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s', the one to size on, has no more resistance than the empty coil at %.4g "
 	    "kHz: %.4g ohm, %.4g ohm",
-	               line->load_name[load], frequency / 1e3, z->resistance, empty->resistance);
+	               line->load_name[load], frequency / 1e3, resistance, own);
 	rw_error_expected(err, "a load state in which the work takes heat");
 	rw_error_hint(err, "check the two tables, or name another state in generator.design_load");
 	return RW_E_RANGE;
+}
+
+static rw_status not_settled(const rw_line *line, int load, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "coil.current_rms", "the coil's current and the load that follows it do not settle");
+	rw_error_expected(err, "a load that changes little with the current");
+	rw_error_hint(err, "look at the load state '%s': more heat wanted, or less, moves its reference", line->load_name[load]);
+	return RW_E_NOSOLVE;
 }
 
 rw_status rw_line_heat_point(const rw_line *line, int load, double frequency, double heat, rw_heat_point *out, rw_error *err)
 {
 	rw_heat_point p = {.coil_current_rms = -1.0};
 	double ratio;
-	RW_TRY(rw_line_empty(line, frequency, &p.empty, err));
-	for (int turn = 0; turn < HEAT_TURNS; turn++) {
+	bool settled = false;
+	for (int turn = 0; turn < HEAT_TURNS && !settled; turn++) {
 		RW_TRY(rw_line_impedance(line, load, frequency, p.coil_current_rms, &p.coil, err));
-		double difference = p.coil.resistance - p.empty.resistance;
+		RW_TRY(rw_line_own(line, load, frequency, p.coil.resistance, &p.own_resistance, err));
+		double difference = p.coil.resistance - p.own_resistance;
 		if (difference <= 0.0)
-			return no_more_than_empty(line, load, frequency, &p.coil, &p.empty, err);
+			return no_more_than_empty(line, load, frequency, p.coil.resistance, p.own_resistance, err);
 		double next = sqrt(heat / difference);
-		bool settled = fabs(next - p.coil_current_rms) <= 1e-12 * next || !rw_load_follows_current(&line->loads->load[load]);
+		settled = fabs(next - p.coil_current_rms) <= 1e-12 * next || !rw_load_follows_current(&line->loads->load[load]);
 		p.coil_current_rms = next;
-		if (settled)
-			break;
 	}
+	if (!settled)
+		return not_settled(line, load, err);
 	RW_TRY(rw_line_load_at(line, load, frequency, p.coil_current_rms, &p.load, &ratio, err));
 	p.output_current_rms = p.coil_current_rms / ratio;
 	*out = p;
@@ -210,19 +226,19 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 	return RW_OK;
 }
 
-static void fill_coil(const rw_line *line, const rw_impedance *z, const rw_impedance *empty, double frequency, double current, rw_coil_case *out)
+static void fill_coil(const rw_line *line, const rw_impedance *z, double own, double frequency, double current, rw_coil_case *out)
 {
 	double power = current * current, square = z->resistance * z->resistance + z->reactance * z->reactance;
 	out->resistance = z->resistance;
 	out->reactance = z->reactance;
-	out->resistance_empty = empty->resistance;
+	out->own_resistance = own;
 	out->inductance = z->inductance;
 	out->current_rms = current;
 	out->voltage_rms = current * sqrt(square);
 	out->power = power * z->resistance;
-	out->loss = power * empty->resistance;
+	out->loss = power * own;
 	if (z->resistance > 0.0)
-		out->efficiency = 1.0 - empty->resistance / z->resistance;
+		out->efficiency = 1.0 - own / z->resistance;
 	out->reactive_power = power * z->reactance;
 	if (line->coil->kind == RW_COIL_PLATES)
 		out->capacitance = -z->reactance / square / (two_pi * frequency);
@@ -296,13 +312,12 @@ static double name_case(rw_chain *chain, const rw_line *line, int scase)
 	return this->mains_factor;
 }
 
-static rw_status less_than_empty(const rw_line *line, int load, double frequency, const rw_impedance *z, const rw_impedance *empty,
-    rw_error *err)
+static rw_status less_than_empty(const rw_line *line, int load, double frequency, double resistance, double own, rw_error *err)
 {
 	char key[64];
 	snprintf(key, sizeof key, "work.loads.%s", line->load_name[load]);
 	(void)RW_RAISE(err, RW_E_RANGE, key, "load state '%s' has less resistance than the empty coil at %.4g kHz: %.4g ohm, %.4g ohm",
-	    line->load_name[load], frequency / 1e3, z->resistance, empty->resistance);
+	    line->load_name[load], frequency / 1e3, resistance, own);
 	rw_error_expected(err, "a load state in which the work takes heat");
 	rw_error_hint(err, "check its table and that of '%s'", line->load_name[line->empty]);
 	return RW_E_RANGE;
@@ -313,11 +328,12 @@ static rw_status rate_load(rw_chain *chain, const rw_line *line, int scase, cons
 {
 	int state = chain->solution->cases[scase].load;
 	double f = p->tuning.frequency, terminals = p->tank.output_current_rms, current = terminals * p->current_ratio;
-	rw_impedance z, empty;
+	rw_impedance z;
+	double own;
 	RW_TRY(rw_line_impedance(line, state, f, p->coil_current_rms, &z, err));
-	RW_TRY(rw_line_empty(line, f, &empty, err));
-	if (z.resistance < empty.resistance)
-		return less_than_empty(line, state, f, &z, &empty, err);
+	RW_TRY(rw_line_own(line, state, f, z.resistance, &own, err));
+	if (z.resistance < own)
+		return less_than_empty(line, state, f, z.resistance, own, err);
 	rw_output_case *output = rw_chain_case(chain, "output", scase);
 	output->resistance = p->load.resistance;
 	output->reactance = p->load.reactance;
@@ -330,10 +346,10 @@ static rw_status rate_load(rw_chain *chain, const rw_line *line, int scase, cons
 		output->loss = terminals * terminals * two_pi * f * line->output->primary_inductance *
 		               (1.0 / line->output->primary_q + pow(p->current_ratio / line->output->ratio, 2.0) / line->output->secondary_q);
 	rw_coil_case *coil = rw_chain_case(chain, "coil", scase);
-	fill_coil(line, &z, &empty, f, current, coil);
+	fill_coil(line, &z, own, f, current, coil);
 	if (line->loads->load[state].port.f_hi > 0.0)
 		coil->port_error = line->loads->load[state].port.error;
-	work->heat = current * current * (z.resistance - empty.resistance);
+	work->heat = current * current * (z.resistance - own);
 	rw_leads_case *leads = rw_chain_case(chain, "leads", scase);
 	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, f, current, leads, err));
 	if (leads->voltage_rms + coil->voltage_rms > 0.0)
@@ -415,10 +431,7 @@ static rw_status settle_current(rw_chain *chain, const rw_line *line, int scase,
 		double x2 = slope < -1e-3 ? x1 - y1 / slope : x1 + y1;
 		x0 = x1, y0 = y1, x1 = x2;
 	}
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "coil.current_rms", "the coil's current and the load that follows it do not settle");
-	rw_error_expected(err, "a load that changes little with the current");
-	rw_error_hint(err, "look at the load state '%s': more heat wanted, or less, moves its reference", line->load_name[state]);
-	return RW_E_NOSOLVE;
+	return not_settled(line, state, err);
 }
 
 rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)

@@ -54,14 +54,15 @@ RW_MUST_USE rw_status rw_line_tune(const rw_line *line, int load, double current
 
 /* Impedance of a load state at the coil, current_rms A in it; an error names the state. errs those of rw_load_impedance */
 RW_MUST_USE rw_status rw_line_impedance(const rw_line *line, int load, double frequency, double current_rms, rw_impedance *out, rw_error *err);
-/* That of the empty coil; nothing for a load without one. */
-RW_MUST_USE rw_status rw_line_empty(const rw_line *line, double frequency, rw_impedance *out, rw_error *err);
+/* The coil's own part of a resistance of a state: measured, that of the empty coil; a coil of turns, with the crowding by its work. */
+RW_MUST_USE rw_status rw_line_own(const rw_line *line, int load, double frequency, double resistance, double *own, rw_error *err);
 /* What the terminals see.   out  *current_ratio coil current over terminal current, NULL: not wanted */
 RW_MUST_USE rw_status rw_line_load_at(const rw_line *line, int load, double frequency, double current_rms, rw_tank_load *out,
     double *current_ratio, rw_error *err);
 
 typedef struct rw_heat_point {
-	rw_impedance coil, empty;            /* at the frequency */
+	rw_impedance coil;                   /* at the frequency */
+	double own_resistance;               /* ohm, of the coil itself */
 	rw_tank_load load;
 	double coil_current_rms, output_current_rms;   /* A */
 } rw_heat_point;

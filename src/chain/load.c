@@ -12,7 +12,7 @@
 static const double two_pi = 6.283185307179586476925287;
 static const double span_low = 0.5, span_high = 10.0;   /* of the wanted frequency */
 static const double port_error = 1e-3;
-enum { SAMPLES = 11, CURRENT_TURNS = 12 };
+enum { SAMPLES = RW_LOAD_SAMPLES, CURRENT_TURNS = 12 };
 
 bool rw_load_follows_current(const rw_load *load) { return !load->table && (load->port.di_dr != 0.0 || load->port.di_dl != 0.0); }
 
@@ -39,6 +39,15 @@ rw_status rw_load_impedance(const rw_load *load, double frequency, double curren
 	RW_TRY(rw_load_port_impedance(&load->port, frequency, current_rms, &z, err));
 	*out = (rw_impedance){creal(z), cimag(z), cimag(z) / (two_pi * frequency)};
 	return RW_OK;
+}
+
+double rw_load_own(const rw_load *load, double frequency, double resistance)
+{
+	if (load->port.f_hi == 0.0)
+		return 0.0;
+	double x = log(frequency / load->port.f_lo) / log(load->port.f_hi / load->port.f_lo) * (SAMPLES - 1);
+	int k = (int)fmin(fmax(floor(x), 0.0), SAMPLES - 2);
+	return resistance * (load->own_share[k] + (load->own_share[k + 1] - load->own_share[k]) * (x - k));
 }
 
 /* Library. */
@@ -231,8 +240,10 @@ static rw_status make_turned(turned *t, double wanted, double heat, rw_load *loa
 	if (!t->empty)
 		RW_TRY(current_for_heat(t, wanted, heat, &current, err));
 	sample_frequencies(wanted, frequency);
-	for (int i = 0; i < SAMPLES; i++)
+	for (int i = 0; i < SAMPLES; i++) {
 		RW_TRY(turned_impedance(t, frequency[i], current, &z[i], &reflected, err));
+		load->own_share[i] = 1.0 - reflected / creal(z[i]);
+	}
 	RW_TRY(rw_load_port_fit(RW_PORT_RL, SAMPLES, frequency, z, port_error, &load->port, err));
 	load->port.i_ref = current;
 	return t->magnetic && !t->empty ? slopes(t, wanted, &load->port, err) : RW_OK;

@@ -8,9 +8,12 @@
 #include "work/work.h"
 #include "work/work_load.h"
 
+enum { RW_LOAD_SAMPLES = 11 };
+
 typedef struct rw_load {
 	const rw_table *table;           /* measured; NULL: port or fixed */
 	rw_load_port port;               /* f_hi 0: fixed */
+	double own_share[RW_LOAD_SAMPLES];   /* 1: the coil's own part of the resistance, at frequencies evenly apart in the logarithm over the port */
 	double resistance, inductance;   /* ohm, H: fixed */
 } rw_load;
 
@@ -34,6 +37,8 @@ void rw_loads_dummy(rw_chain *chain, double resistance, double inductance, doubl
 
 /* in   current_rms A of the coil, below zero: at the reference of the port   errs RW_E_RANGE outside the span */
 RW_MUST_USE rw_status rw_load_impedance(const rw_load *load, double frequency, double current_rms, rw_impedance *out, rw_error *err);
+/* The coil's own resistance with the work in place, ohm, of a load that is not measured: its part of a resistance at that frequency. */
+double rw_load_own(const rw_load *load, double frequency, double resistance);
 void rw_load_span(const rw_load *load, double *low, double *high);   /* Hz */
 bool rw_load_follows_current(const rw_load *load);
 

@@ -20,7 +20,7 @@ typedef struct rw_coil_in {
 
 typedef struct rw_coil_case {
 	double resistance, reactance;    /* ohm at the case's frequency, work in place */
-	double resistance_empty;         /* ohm, the empty coil at the same frequency */
+	double own_resistance;           /* ohm of the coil itself: the empty coil; of turns, with the crowding by the work */
 	double inductance;               /* H: reactance over w; negative for plates */
 	double capacitance;              /* F, plates: of the parallel equivalent */
 	double current_rms, voltage_rms; /* A, V */

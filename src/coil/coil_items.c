@@ -17,7 +17,6 @@ enum { MEASURED = 1U << RW_COIL_MEASURED, TURNS = 1U << RW_COIL_TURNS, PLATES = 
               "generator.frequency"
 #define LOADED(what) RW_BY_METHOD(what, "work.loads.*,work.empty,oscillator.frequency,coil.current_rms,work.dummy_resistance,work.dummy_inductance," BUILT, \
                      "coil-on-rod")
-#define EMPTY(what)  RW_BY_METHOD(what, "work.loads.*,work.empty,oscillator.frequency," BUILT, "coil-on-rod")
 
 static const char *const kinds[] = {"measured", "turns", "plates", NULL};
 static const char *const conductors[] = {"tube", "strip", NULL};
@@ -51,9 +50,9 @@ static const rw_item items[] = {
 	                    "state reflects, as a ladder fitted to the closed forms, at the current; plates: layers in series"))},
 	{CASE(reactance, resistance, "X_coil", "reactance of the coil, work in place"), .uncertainty = 0.02,
 	 RW_FORMULAS(LOADED("measured: X/w straight between the rows of the table (R13); else as the resistance"))},
-	{CASE(resistance_empty, resistance, "R_0", "resistance of the empty coil"), .uncertainty = 0.05,
-	 RW_FORMULAS(EMPTY("measured: read off the table of the empty coil at the frequency (R13); turns: skin effect and crowding of the turns, as a "
-	                   "fitted ladder"))},
+	{CASE(own_resistance, resistance, "R_own", "resistance of the coil itself"), .uncertainty = 0.05,
+	 RW_FORMULAS(LOADED("measured: that of the empty coil, read off its table at the frequency (R13); turns: skin effect, crowding of the turns and "
+	                    "by the work, as its part of the ladder's resistance; plates, dummy: none"))},
 	{CASE(inductance, inductance, "L_coil", "inductance of the coil, work in place"), .uncertainty = 0.02,
 	 RW_FORMULAS(RW_IS("coil.reactance / (2 * pi * oscillator.frequency)", "series-circuit"))},
 	{CASE(capacitance, capacitance, "C_p", "capacitance of the plates, parallel equivalent"), .partial = true, .uncertainty = 0.3,
@@ -65,9 +64,9 @@ static const rw_item items[] = {
 	{CASE(power, power, "P_coil", "power into the coil's terminals"), .uncertainty = 0.05,
 	 RW_FORMULAS(RW_IS("coil.current_rms^2 * coil.resistance", "series-circuit"))},
 	{CASE(loss, power, "P_copper", "loss in the coil itself"), .uncertainty = 0.05,
-	 RW_FORMULAS(RW_IS("coil.current_rms^2 * coil.resistance_empty", "series-circuit"))},
+	 RW_FORMULAS(RW_IS("coil.current_rms^2 * coil.own_resistance", "series-circuit"))},
 	{CASE(efficiency, fraction, "\u03b7_coil", "coil efficiency"), .partial = true, .uncertainty = 0.05,
-	 RW_FORMULAS(RW_IS("1 - coil.resistance_empty / coil.resistance", "series-circuit"))},
+	 RW_FORMULAS(RW_IS("1 - coil.own_resistance / coil.resistance", "series-circuit"))},
 	{CASE(reactive_power, reactive_power, "Q_coil", "reactive power of the coil"), .uncertainty = 0.05,
 	 RW_FORMULAS(RW_IS("coil.current_rms^2 * coil.reactance", "series-circuit"))},
 	{CASE(port_error, fraction, "", "greatest error of the ladder that stands for the coil"), .internal = true, .partial = true,

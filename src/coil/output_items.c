@@ -76,7 +76,8 @@ static const rw_item items[] = {
 };
 
 static const rw_limit limits[] = {
-	{.key = "output.coil_at_ht", .figure = "output.coil_at_ht", .limit = "0", .sense = RW_AT_MOST, .text = "work coil at the high tension",
+	{.key = "output.coil_at_ht", .figure = "output.coil_at_ht", .limit = "0", .sense = RW_AT_MOST, .when = "output.coil_at_ht > 0",
+	 .text = "work coil at the high tension",
 	 .source = "rules-of-practice", .remedy = "shunt feed, an output transformer or a coupled secondary tank: nobody may touch such a coil"},
 };
 
