@@ -1,4 +1,4 @@
-/* The line chosen: open parts by the rules R1 to R9, R12, from the heat wanted back to the secondary. */
+/* The line chosen: open parts by the rules R1 to R9, R12, R14 and R17, from the heat wanted back to the secondary. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -326,9 +326,10 @@ static rw_status choose_leads(rw_leads_in *leads, bool dummy, double frequency, 
 static rw_status copy_to_dummies(rw_chain *chain, const rw_line *line, int load, rw_error *err)
 {
 	rw_heat_point point;
-	double f = line->generator->frequency, rated = line->generator->rated_output;
+	double f = line->generator->frequency;
 	RW_TRY(rw_line_heat_point(line, load, f, line->work->heat_power, &point, err));
-	rw_loads_dummy(chain, point.load.resistance, point.load.reactance / (two_pi * f), isnan(rated) ? line->work->heat_power : rated);
+	double power = point.output_current_rms * point.output_current_rms * point.load.resistance;
+	rw_loads_dummy(chain, point.load.resistance, point.load.reactance / (two_pi * f), rw_round_digits(power, 3));
 	return RW_OK;
 }
 

@@ -32,7 +32,7 @@ RW_MUST_USE rw_status rw_loads_choose(rw_chain *chain, rw_error *err);
 /* The states brought to their form. A dummy load's stays open until rw_loads_dummy. errs RW_E_RANGE, RW_E_NOSOLVE of the closed forms */
 RW_MUST_USE rw_status rw_loads_make(rw_chain *chain, rw_error *err);
 
-/* in   terminal impedance at the wanted frequency of the state the set is sized on: what open dummies copy */
+/* in   of the state the set is sized on, at the wanted frequency and heat: impedance and power at the terminals, what open dummies copy */
 void rw_loads_dummy(rw_chain *chain, double resistance, double inductance, double heat_power);
 
 /* in   current_rms A of the coil, below zero: at the reference of the port   errs RW_E_RANGE outside the span */

@@ -38,6 +38,7 @@ int rw_cmd_explain(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_adopt(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_valve(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_material(const rw_cli *cli, int argc, char **argv);
+int rw_cmd_choose(const rw_cli *cli, int argc, char **argv);
 
 /* session.c: each prints its error and returns an exit code; 0 is fine. The session must be released whatever they return. */
 void rw_session_init(rw_session *session);
@@ -46,11 +47,11 @@ int  rw_session_base(rw_session *session, const rw_cli *cli);
 int  rw_session_read(rw_session *session, const rw_cli *cli, const char *file);     /* base, text, binding */
 int  rw_session_solve(rw_session *session, const rw_cli *cli, const char *file);    /* all of it */
 
-/* options.c: what the commands that read a file share. letters: which of the options f c j d s it knows. */
+/* options.c: what the commands that read a file share. letters: which of the options f c j d s w it knows. */
 enum { RW_KEYS_MAX = 64 };
 enum { RW_TAKES_KEYS = 1, RW_TAKES_A_KEY = 2, RW_TAKES_OPTIONAL_FILE = 4 };
 typedef struct rw_options {
-	const char *file, *format, *job, *kase, *key[RW_KEYS_MAX];
+	const char *file, *format, *job, *kase, *work, *key[RW_KEYS_MAX];
 	int n_keys, depth;
 	unsigned takes;
 	bool show;

@@ -23,6 +23,7 @@ static const rw_command commands[] = {
     {"adopt", "FILE [KEY...]", "write chosen values into the file", rw_cmd_adopt},
     {"valve", "list | show NAME | fit NAME", "valves of the library", rw_cmd_valve},
     {"material", "list | show NAME", "materials of the library", rw_cmd_material},
+    {"choose", "FILE frequency|coil", "what another frequency or other turns would do for one job", rw_cmd_choose},
 };
 
 enum { N_COMMANDS = sizeof commands / sizeof commands[0] };

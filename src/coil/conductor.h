@@ -1,6 +1,6 @@
 /* Resistance of conductors at radio frequency: round wire, tube, strip, and the crowding that neighbours force on them. Ratios to direct current
  * are of dimension 1 and take lengths over the skin depth (rw_skin_depth, coil/leads.h; with permeability mur pass resistivity / mur).
- * Pure functions. Closed forms; the file's coil of turns will use them.
+ * Pure functions. Closed forms.
  * Reading order: rw_round_wire, rw_round_tube, rw_strip_layer, rw_parallel_wires, rw_medhurst_ratio, rw_winding_solve. */
 #ifndef RW_COIL_CONDUCTOR_H
 #define RW_COIL_CONDUCTOR_H

@@ -1,5 +1,5 @@
 /* Inductance and field of air-cored round coils, coaxial and in free space: no work, no leads, no screen. SI throughout; all pure.
- * Closed forms; the file's coil of turns will use them.
+ * Closed forms.
  * Reading order: current sheet (Nagaoka), coaxial circles, round loops, coil of tube turns, thick coil, field of the sheet. */
 #ifndef RW_COIL_INDUCTANCE_H
 #define RW_COIL_INDUCTANCE_H

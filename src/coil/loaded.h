@@ -1,5 +1,5 @@
 /* Work coil of turns round a bar or tube in closed form: empty, loaded, with a magnetic part; its stresses and its cooling.
- * Not wired into the generator file yet: tested foundations, no key reaches them now. An estimate, for a field solution to check.
+ * An estimate, for a field solution to check.
  * Model. Radio-frequency current runs where the work's opposing current draws it: on the inner face of a strip, and in a round tube at the
  * distance sqrt(gap (gap + diameter)) from the work, where one filament and its image make the field of a tube before a conducting plane
  * exactly. So the turns are one current sheet there for rw_eddy_coil_on_rod, as long as gives it the turns' second moment along the axis

@@ -15,11 +15,11 @@
 #define WM     "(" W " * output.coupling * output.primary_inductance / output.ratio)"
 #define NONE   "output.transformer == none"
 #define THERE  "output.transformer == fitted"
-#define SEEN   "work.*,coil.kind,coil.turns,coil.inner_diameter,coil.length,coil.width,coil.thickness,coil.temperature,coil.plate_length," \
+#define SEEN   "work.kind,work.heat_power,work.material,work.diameter,work.bore,work.part_length,work.thickness,work.gap_closed,work.empty,work.loads.*," \
+               "coil.kind,coil.turns,coil.inner_diameter,coil.length,coil.conductor,coil.width,coil.thickness,coil.temperature,coil.plate_length," \
                "coil.plate_width,leads.inductance,leads.resistance,generator.frequency,oscillator.anode_voltage"
-
-#define WANTED SEEN ",coil.conductor,work.loads.*,generator.design_job,generator.design_load,output.transformer,output.ratio,output.primary_inductance," \
-               "output.coupling,output.primary_q,output.secondary_q"
+#define WANTED SEEN ",work.dummy_resistance,work.dummy_inductance,generator.design_job,generator.design_load,output.transformer,output.ratio," \
+               "output.primary_inductance,output.coupling,output.primary_q,output.secondary_q"
 
 static const char *const fittings[] = {"none", "fitted", NULL};
 

@@ -1,5 +1,4 @@
 /* Output transformer between the tank and the (leads and) work coil: what the tank sees through it, and the transformer for a wanted view.
- * Not wired into the generator file yet: tested foundations, no key reaches them now.
  * Model: two coupled coils, air-cored or with a core that does not saturate; loss of each winding by its unloaded Q at the frequency in
  * hand, core loss in the primary's; no stray capacitance. Phasors exp(+jwt).
  *   Z_in = w L1/Q1 + j w L1 + (w M)^2/(Z + w L2/Q2 + j w L2)      M = k sqrt(L1 L2), L2 = L1/ratio^2

@@ -1,6 +1,5 @@
 /* ISM bands: in which band a frequency lies, how far its edge is, and whether a frequency that moves stays inside.
  * The bands are data (data/tables/ism-bands.yaml); who calls hands over a way to the texts of the entry.
- * Not wired into the generator file yet: no key reaches these functions now.
  * src  ITU Radio Regulations 5.138, 5.150, 5.280; the status of each row stays with the entry
  * SI units: Hz. Outputs are unchanged on error. Only rw_bands_read allocates. */
 #ifndef RW_WORK_BANDS_H

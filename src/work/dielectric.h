@@ -1,5 +1,4 @@
 /* Dielectric work between flat plates: field, power, load and time in closed form; breakdown of air; heat of drying.
- * Not wired into the generator file yet: the rooms work and coil will call these functions, no key reaches them now.
  * Model: quasi-static (plates small against the wavelength), one-dimensional (no fringe field), layers and an air gap in series, each of
  * one permittivity eps' - j eps'' over its thickness. Voltages and fields rms unless the name says pk.
  * Limits of practice, status memory: 80 to 160 V/mm rms in the load, 300 V/mm pk in air; loss figures of natural materials spread by a

@@ -1,6 +1,6 @@
 /* Eddy currents in bars, slabs and tubes in an axial alternating field: power, flux and what a coil around them sees, in closed form.
  * One material, linear: resistivity and relative permeability constant over the section; a magnetic part is entered with the permeability
- * at its surface field. Not wired into the generator file yet: the rooms work and coil will call these functions, no key reaches them now.
+ * at its surface field.
  * Model: quasi-static (no displacement current), field of one frequency, exp(+jwt), H0 rms at the surface. Infinite length, but for
  * rw_eddy_coil_on_rod, which has a coil of finite length on an infinite rod.
  * src  complex Bessel solution of the diffusion equation (classical; NIST DLMF 10.25 for the functions); Dodd and Deeds, J. Appl. Phys. 39,

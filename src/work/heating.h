@@ -1,5 +1,4 @@
 /* Heat wanted by the work, in closed form: step responses of bars and tube walls, surface hardening, through-heating, scanning, losses.
- * Not wired into the generator file yet: tested foundations, no key reaches them now.
  * Model: one-dimensional conduction over the section (no heat along the axis, ends as the middle), properties constant: conductivity as the
  * mean of its table from start to target, heat capacity as the heat from start to target over the rise, so that it carries the peak of a
  * transformation. Power enters as exp(-2 depth/skin depth) below the outer surface, constant over the time; what radiation and
