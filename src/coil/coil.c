@@ -11,6 +11,16 @@ static const double water_heat = 4.18e6;   /* J/(m3 K) */
 
 static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
 
+static rw_status whole(const rw_coil_in *in, rw_error *err)
+{
+	if (in->turns == floor(in->turns))
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_VALUE, "coil.turns", "'%.4g' is not a whole number of turns", in->turns);
+	rw_error_expected(err, "a whole number");
+	rw_error_hint(err, "count a part of a turn with the leads");
+	return RW_E_VALUE;
+}
+
 static rw_status crowded(const rw_coil_in *in, rw_error *err)
 {
 	double needed = in->turns * in->width;
@@ -19,6 +29,19 @@ static rw_status crowded(const rw_coil_in *in, rw_error *err)
 	(void)RW_RAISE(err, RW_E_RANGE, "coil.length", "%.4g turns of '%.4g mm' do not fit in '%.4g mm'", in->turns, in->width * 1e3, in->length * 1e3);
 	rw_error_expected(err, "more than %.4g mm, with air between the turns", needed * 1e3);
 	rw_error_hint(err, "a longer coil, fewer turns, or a narrower conductor");
+	return RW_E_RANGE;
+}
+
+/* The inductance of a turn of tube is known up to a tube of 0.4 of the turn's radius, which is two thirds of the clear bore. */
+static rw_status slender(const rw_coil_in *in, rw_error *err)
+{
+	double most = in->inner_diameter * 2.0 / 3.0;
+	if (in->conductor != RW_WINDING_TUBE || in->width <= most)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "coil.width", "a tube of '%.4g mm' is too thick for turns of '%.4g mm' bore", in->width * 1e3,
+	    in->inner_diameter * 1e3);
+	rw_error_expected(err, "at most two thirds of the bore, %.4g mm", most * 1e3);
+	rw_error_hint(err, "a thinner tube, or 'conductor: strip'");
 	return RW_E_RANGE;
 }
 
@@ -44,8 +67,10 @@ rw_status rw_coil_choose(rw_coil_in *in, double work_diameter, rw_error *err)
 	in->field_pk_max = or_rule(in->field_pk_max, field_most);
 	in->water_rise = or_rule(in->water_rise, rise);
 	in->velocity_max = or_rule(in->velocity_max, velocity_most);
+	RW_TRY(whole(in, err));
 	RW_TRY(crowded(in, err));
 	RW_TRY(clears(in, work_diameter, err));
+	RW_TRY(slender(in, err));
 	if (in->conductor != RW_WINDING_TUBE || in->thickness < 0.5 * in->width)
 		return RW_OK;
 	(void)RW_RAISE(err, RW_E_RANGE, "coil.thickness", "a wall of '%.4g mm' leaves a tube of '%.4g mm' no bore", in->thickness * 1e3, in->width * 1e3);

@@ -13,9 +13,16 @@
 static const double curie_side = 20.0;            /* K to each side of the Curie point; R15 */
 static const double surface_over = 150.0;         /* K; R15 */
 static const double field_rms_most = 160e3, gap_field_pk_most = 300e3;   /* V/m; R15, memory */
-static const double room_temperature = 293.15;
+static const double room_temperature = 293.15, room_temperature_most = 303.15;   /* K; R15 */
 
 static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
+
+/* The time to two digits, never shorter: the surface keeps to its greatest temperature. */
+static double round_time(double time)
+{
+	double rounded = rw_round_digits(time, 2);
+	return rounded >= time ? rounded : rw_round_digits(rounded + pow(10.0, floor(log10(time)) - 1.0), 2);
+}
 
 static bool turned(const rw_work_in *in) { return in->kind == RW_WORK_BAR || in->kind == RW_WORK_TUBE; }
 
@@ -27,7 +34,9 @@ static rw_status missing(const char *key, const char *what, const char *hint, rw
 	return RW_E_MISSING;
 }
 
-static rw_status check_turned(const rw_work_in *in, rw_error *err)
+static double celsius(double temperature) { return temperature - 273.15; }
+
+static rw_status check_open(const rw_work_in *in, rw_error *err)
 {
 	if (in->treatment == RW_TREATMENT_SURFACE && isnan(in->depth))
 		return missing("work.depth", "the depth to be austenitised, in mm", "add 'depth:', or heat through with 'treatment: through'", err);
@@ -35,27 +44,116 @@ static rw_status check_turned(const rw_work_in *in, rw_error *err)
 		return missing("work.time", "the time in which the section is heated through, in s", "add 'time:'", err);
 	if (in->motion == RW_MOTION_SCAN && isnan(in->zone))
 		return missing("work.zone", "the length heated at a time, in mm", "add 'zone:', about the length of the coil", err);
-	if (in->kind == RW_WORK_TUBE && !(in->bore < in->diameter)) {
-		(void)RW_RAISE(err, RW_E_RANGE, "work.bore", "the bore '%.4g mm' is not under the diameter '%.4g mm'", in->bore * 1e3, in->diameter * 1e3);
+	return RW_OK;
+}
+
+static rw_status check_section(const rw_work_in *in, rw_error *err)
+{
+	double bore = in->kind == RW_WORK_TUBE ? in->bore : 0.0, wall = 0.5 * (in->diameter - bore);
+	if (!(bore < in->diameter)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.bore", "the bore '%.4g mm' is not under the diameter '%.4g mm'", bore * 1e3, in->diameter * 1e3);
 		rw_error_expected(err, "a wall of some thickness");
 		rw_error_hint(err, "check the two");
 		return RW_E_RANGE;
 	}
-	if (!(in->part_length >= in->length)) {
-		(void)RW_RAISE(err, RW_E_RANGE, "work.part_length", "the part of '%.4g mm' is shorter than the '%.4g mm' to be heated",
-		    in->part_length * 1e3, in->length * 1e3);
-		rw_error_expected(err, "at least the length to be heated");
-		rw_error_hint(err, "leave it out for a part heated over its whole length");
+	if (in->treatment == RW_TREATMENT_SURFACE && bore > 0.0 && bore < 0.5 * in->diameter) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.bore", "a bore of '%.4g mm' leaves a wall too thick to count as flat", bore * 1e3);
+		rw_error_expected(err, "at least half of the diameter, %.4g mm", 0.5e3 * in->diameter);
+		rw_error_hint(err, "take it as 'kind: bar': right while the heat does not come to the bore");
 		return RW_E_RANGE;
 	}
+	if (in->treatment == RW_TREATMENT_SURFACE && !(in->depth < wall)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.depth", "a depth of '%.4g mm' is no layer of a section of '%.4g mm'", in->depth * 1e3, wall * 1e3);
+		rw_error_expected(err, "less than %.4g mm", wall * 1e3);
+		rw_error_hint(err, "heat the whole section with 'treatment: through'");
+		return RW_E_RANGE;
+	}
+	if (in->part_length >= in->length)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "work.part_length", "the part of '%.4g mm' is shorter than the '%.4g mm' to be heated",
+	    in->part_length * 1e3, in->length * 1e3);
+	rw_error_expected(err, "at least the length to be heated");
+	rw_error_hint(err, "leave it out for a part heated over its whole length");
+	return RW_E_RANGE;
+}
+
+static rw_status melts(const char *key, const char *what, double temperature, const rw_material *material, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_RANGE, key, "%s of '%.5g degC' lets '%s' melt", what, celsius(temperature), material->name);
+	rw_error_expected(err, "less than %.5g degC", celsius(material->melting_temperature));
+	rw_error_hint(err, "give 'surface_temperature_max' and a target well under it");
+	return RW_E_RANGE;
+}
+
+static rw_status check_temperatures(const rw_work_in *in, const rw_material *material, rw_error *err)
+{
+	bool surface = in->treatment == RW_TREATMENT_SURFACE;
+	if (!(in->target_temperature > in->start_temperature)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.target_temperature", "the target of '%.5g degC' is not over the start of '%.5g degC'",
+		    celsius(in->target_temperature), celsius(in->start_temperature));
+		rw_error_expected(err, "more than the start temperature");
+		rw_error_hint(err, "check the two and their units");
+		return RW_E_RANGE;
+	}
+	if (surface && !(in->surface_temperature_max > in->target_temperature)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.surface_temperature_max", "the surface may come to '%.5g degC' only, and the depth wants '%.5g degC'",
+		    celsius(in->surface_temperature_max), celsius(in->target_temperature));
+		rw_error_expected(err, "more than the target: the surface is the hottest");
+		rw_error_hint(err, "leave it out for 150 K over the target");
+		return RW_E_RANGE;
+	}
+	if (in->target_temperature >= material->melting_temperature)   /* false where the entry does not know */
+		return melts("work.target_temperature", "a target", in->target_temperature, material, err);
+	if (surface && in->surface_temperature_max >= material->melting_temperature)
+		return melts("work.surface_temperature_max", "a surface", in->surface_temperature_max, material, err);
 	return RW_OK;
+}
+
+/* What is asked of the material at a temperature of the file. */
+static rw_status known_at(const rw_material *material, const rw_property *asked, int n, double temperature, const char *key, rw_error *err)
+{
+	for (int i = 0; i < n; i++) {
+		double value;
+		rw_status status = rw_material_at(material, asked[i], temperature, &value, err);
+		if (status == RW_OK)
+			continue;
+		if (err)
+			snprintf(err->key, sizeof err->key, "%s", status == RW_E_RANGE ? key : "work.material");
+		if (status == RW_E_RANGE)
+			rw_error_hint(err, "another temperature, or a material whose tables reach it");
+		return status;
+	}
+	return RW_OK;
+}
+
+static rw_status check_turned(const rw_work_in *in, const rw_material *material, rw_error *err)
+{
+	static const rw_property asked[] = {RW_HEAT_CAPACITY, RW_CONDUCTIVITY, RW_RESISTIVITY};
+	RW_TRY(check_open(in, err));
+	RW_TRY(check_section(in, err));
+	RW_TRY(known_at(material, asked + 2, 1, in->target_temperature, "work.target_temperature", err));
+	RW_TRY(check_temperatures(in, material, err));
+	RW_TRY(known_at(material, asked, 2, in->start_temperature, "work.start_temperature", err));
+	return known_at(material, asked, 2, in->target_temperature, "work.target_temperature", err);
+}
+
+static rw_status check_skin(const rw_work_in *in, double hot_depth, double frequency, rw_error *err)
+{
+	double most = in->kind == RW_WORK_BAR ? 0.5 * in->diameter : 50.0 * (in->diameter - in->bore);   /* what heating.h takes */
+	if (in->treatment != RW_TREATMENT_SURFACE || hot_depth <= most)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "at '%.4g kHz' the field goes through the hot section: skin depth '%.3g mm'",
+	    frequency / 1e3, hot_depth * 1e3);
+	rw_error_expected(err, "at least %.3g kHz, for a skin depth up to %.3g mm", frequency / 1e3 * pow(hot_depth / most, 2.0), most * 1e3);
+	rw_error_hint(err, "a higher frequency, or 'treatment: through'");
+	return RW_E_RANGE;
 }
 
 /* Keys of the closed forms are theirs; here they are the file's. */
 static rw_status in_the_work(rw_status status, const char *key, rw_error *err)
 {
 	if (status != RW_OK && err && strncmp(err->key, "work.", 5) != 0)
-		snprintf(err->key, sizeof err->key, "%s", key);
+		snprintf(err->key, sizeof err->key, "%s", status == RW_E_MISSING ? "work.material" : key);
 	return status;
 }
 
@@ -71,19 +169,72 @@ static rw_status surface_heat(const rw_work_in *in, const rw_material *material,
 	return rw_heating_surface(&job, material, heat, err);
 }
 
-static rw_status choose_surface(rw_work_in *in, const rw_material *material, rw_work_set *set, rw_error *err)
+/* No time is short enough: the power is in the depth at once. */
+static rw_status no_time(const rw_work_in *in, double hot_depth, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.time", "the skin depth of '%.3g mm' alone heats to '%.3g mm': the surface keeps under '%.5g degC' in any time",
+	    hot_depth * 1e3, in->depth * 1e3, celsius(in->surface_temperature_max));
+	rw_error_expected(err, "a time, or a depth well over the skin depth");
+	rw_error_hint(err, "add 'time:', or take a higher frequency");
+	return RW_E_NOSOLVE;
+}
+
+static double temperature_finished(const rw_work_set *set) { return rw_round_digits(celsius(set->surface_temperature), 3) + 273.15; }
+
+static bool resistivity_known(const rw_material *material, double temperature)
+{
+	double value;
+	return rw_material_at(material, RW_RESISTIVITY, temperature, &value, NULL) == RW_OK;
+}
+
+/* The surface may come to where nothing is known of the material. */
+static rw_status past_tables(const rw_work_in *in, const rw_material *material, rw_error *err)
+{
+	static const rw_property resistivity = RW_RESISTIVITY;
+	return known_at(material, &resistivity, 1, in->surface_temperature_max, "work.surface_temperature_max", err);
+}
+
+/* The time given ends where nothing is known of the material. */
+static rw_status too_hot(const rw_work_in *in, const rw_material *material, const rw_work_set *set, rw_error *err)
 {
 	rw_surface_heat heat;
-	if (isnan(in->time)) {
-		RW_TRY(in_the_work(surface_heat(in, material, set->hot_depth, in->time, &heat, err), "work.depth", err));
-		in->time = rw_round_digits(heat.time, 2);
+	(void)RW_RAISE(err, RW_E_RANGE, "work.time", "in '%.4g s' the surface would end at '%.4g degC', past the tables of '%s'", in->time,
+	    celsius(set->surface_temperature), material->name);
+	if (in->treatment == RW_TREATMENT_SURFACE && surface_heat(in, material, set->hot_depth, (double)NAN, &heat, NULL) == RW_OK) {
+		rw_error_expected(err, "at least %.3g s", heat.time);
+		rw_error_hint(err, "%.3g s keeps the surface to '%.5g degC'", heat.time, celsius(in->surface_temperature_max));
+		return RW_E_RANGE;
+	}
+	const rw_table *known = &material->table[RW_RESISTIVITY];
+	rw_error_expected(err, "a longer time");
+	rw_error_hint(err, "the surface leads the less, the longer it takes");
+	if (in->treatment == RW_TREATMENT_THROUGH && known->n_rows > 0) {   /* the surface leads its mean as 1/time */
+		double most = rw_table_cell(known, known->n_rows - 1, 0), lead = set->surface_temperature - in->target_temperature;
+		rw_error_expected(err, "at least %.3g s, for a surface up to %.5g degC", in->time * lead / (most - in->target_temperature), celsius(most));
+	}
+	return RW_E_RANGE;
+}
+
+static rw_status choose_surface(rw_work_in *in, const rw_material *material, double frequency, rw_work_set *set, rw_error *err)
+{
+	rw_surface_heat heat;
+	bool open = isnan(in->time);
+	RW_TRY(check_skin(in, set->hot_depth, frequency, err));
+	if (open) {
+		rw_status status = in_the_work(surface_heat(in, material, set->hot_depth, in->time, &heat, err), "work.depth", err);
+		if (status == RW_E_NOSOLVE)
+			return no_time(in, set->hot_depth, err);
+		RW_TRY(status);
+		in->time = round_time(heat.time);
 	}
 	RW_TRY(in_the_work(surface_heat(in, material, set->hot_depth, in->time, &heat, err), "work.time", err));
 	set->surface_power = heat.surface_power;
 	set->surface_temperature = heat.surface_temperature;
 	set->core_temperature = heat.core_temperature;
 	set->energy = heat.energy * set->area;
-	return RW_OK;
+	if (in->n_loads > 0 || resistivity_known(material, temperature_finished(set)))   /* the program's own states end with the surface */
+		return RW_OK;
+	return open ? past_tables(in, material, err) : too_hot(in, material, set, err);
 }
 
 static rw_status choose_through(const rw_work_in *in, const rw_material *material, rw_work_set *set, rw_error *err)
@@ -99,7 +250,23 @@ static rw_status choose_through(const rw_work_in *in, const rw_material *materia
 	set->surface_temperature = heat.surface_temperature;
 	set->core_temperature = heat.core_temperature;
 	set->energy = heat.energy;
-	return RW_OK;
+	if (in->n_loads > 0 || resistivity_known(material, temperature_finished(set)))
+		return RW_OK;
+	return too_hot(in, material, set, err);
+}
+
+/* R15: room temperature, which for tables that begin at 300 K is where they begin. */
+static double usual_start(const rw_material *material)
+{
+	static const rw_property asked[] = {RW_HEAT_CAPACITY, RW_CONDUCTIVITY, RW_RESISTIVITY};
+	double start = room_temperature;
+	for (int i = 0; i < 3; i++) {
+		const rw_table *table = &material->table[asked[i]];
+		double first = table->n_rows > 0 ? rw_table_cell(table, 0, 0) : room_temperature;
+		if (first > start && first <= room_temperature_most)
+			start = first;
+	}
+	return start;
 }
 
 static rw_status choose_turned(rw_work_in *in, const rw_material *material, double frequency, rw_work_set *set, rw_error *err)
@@ -107,16 +274,16 @@ static rw_status choose_turned(rw_work_in *in, const rw_material *material, doub
 	in->treatment = in->treatment < 0 ? RW_TREATMENT_SURFACE : in->treatment;
 	in->motion = in->motion < 0 ? RW_MOTION_SINGLE_SHOT : in->motion;
 	in->part_length = or_rule(in->part_length, in->length);
-	in->start_temperature = or_rule(in->start_temperature, room_temperature);
+	in->start_temperature = or_rule(in->start_temperature, usual_start(material));
 	in->surface_temperature_max = or_rule(in->surface_temperature_max, in->target_temperature + surface_over);
 	in->convection = or_rule(in->convection, 10.0);
-	RW_TRY(check_turned(in, err));
+	RW_TRY(check_turned(in, material, err));
 	double resistivity;
 	RW_TRY(in_the_work(rw_material_at(material, RW_RESISTIVITY, in->target_temperature, &resistivity, err), "work.material", err));
 	set->hot_depth = rw_eddy_depth(resistivity, 1.0, frequency);
 	set->area = M_PI * in->diameter * (in->motion == RW_MOTION_SCAN ? in->zone : in->length);
 	if (in->treatment == RW_TREATMENT_SURFACE)
-		RW_TRY(choose_surface(in, material, set, err));
+		RW_TRY(choose_surface(in, material, frequency, set, err));
 	else
 		RW_TRY(choose_through(in, material, set, err));
 	set->heating_time = in->time;
@@ -129,6 +296,44 @@ static rw_status choose_turned(rw_work_in *in, const rw_material *material, doub
 }
 
 static double middle(double low, double high) { return rw_round_digits(sqrt(low * high), 3); }
+
+static rw_status check_drying(const rw_work_in *in, rw_error *err)
+{
+	if (in->evaporated_mass > in->water_mass) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.evaporated_mass", "'%.4g kg' cannot evaporate from '%.4g kg' of water", in->evaporated_mass, in->water_mass);
+		rw_error_expected(err, "at most the water in it");
+		rw_error_hint(err, "give the water as 'water_mass:'");
+		return RW_E_RANGE;
+	}
+	if (in->target_temperature < in->start_temperature || (in->target_temperature == in->start_temperature && in->evaporated_mass == 0.0)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.target_temperature", "from '%.5g degC' to '%.5g degC' the stuff takes no heat",
+		    celsius(in->start_temperature), celsius(in->target_temperature));
+		rw_error_expected(err, "more than the start temperature, or as much and water to be evaporated");
+		rw_error_hint(err, "check the two and their units");
+		return RW_E_RANGE;
+	}
+	if (!isnan(in->time) || in->heat_power > in->loss)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.heat_power", "'%.4g kW' never gets the stuff there: its loss of '%.4g kW' takes all of it",
+	    in->heat_power / 1e3, in->loss / 1e3);
+	rw_error_expected(err, "more than the loss");
+	rw_error_hint(err, "leave it out and give 'time:'");
+	return RW_E_NOSOLVE;
+}
+
+static rw_status check_dielectric(const rw_work_in *in, rw_error *err)
+{
+	if (in->gap_open < in->gap_closed) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.gap_open", "the gap of the open plates, '%.4g mm', is under that of the closed ones, '%.4g mm'",
+		    in->gap_open * 1e3, in->gap_closed * 1e3);
+		rw_error_expected(err, "at least gap_closed");
+		rw_error_hint(err, "leave it out when the power comes on with the plates closed");
+		return RW_E_RANGE;
+	}
+	if (isnan(in->time) && isnan(in->heat_power))
+		return missing("work.time", "the time of heating, in s", "add 'time:', or give 'heat_power:'", err);
+	return check_drying(in, err);
+}
 
 static rw_status choose_dielectric(rw_work_in *in, const rw_work_stuff *stuff, rw_work_set *set, rw_error *err)
 {
@@ -144,15 +349,7 @@ static rw_status choose_dielectric(rw_work_in *in, const rw_work_stuff *stuff, r
 	in->gap_open = or_rule(in->gap_open, in->gap_closed);
 	in->field_rms_max = or_rule(in->field_rms_max, field_rms_most);
 	in->gap_field_pk_max = or_rule(in->gap_field_pk_max, gap_field_pk_most);
-	if (in->gap_open < in->gap_closed) {
-		(void)RW_RAISE(err, RW_E_RANGE, "work.gap_open", "the gap of the open plates, '%.4g mm', is under that of the closed ones, '%.4g mm'",
-		    in->gap_open * 1e3, in->gap_closed * 1e3);
-		rw_error_expected(err, "at least gap_closed");
-		rw_error_hint(err, "leave it out when the power comes on with the plates closed");
-		return RW_E_RANGE;
-	}
-	if (isnan(in->time) && isnan(in->heat_power))
-		return missing("work.time", "the time of heating, in s", "add 'time:', or give 'heat_power:'", err);
+	RW_TRY(check_dielectric(in, err));
 	const rw_drying drying = {
 	    .mass = in->mass, .heat_capacity = in->heat_capacity, .water_mass = in->water_mass, .water_heat_capacity = 4186.0,
 	    .evaporated_mass = in->evaporated_mass, .latent_heat = 2257e3, .temperature_from = in->start_temperature,
@@ -209,7 +406,7 @@ static void propose_turned(const rw_work_in *in, const rw_material *material, co
 		add(names, loads, n, "above_curie", at(curie + curie_side));
 	}
 	add(names, loads, n, "hot", at(in->target_temperature));
-	add(names, loads, n, "finished", at(rw_round_digits(set->surface_temperature - 273.15, 3) + 273.15));
+	add(names, loads, n, "finished", at(temperature_finished(set)));
 }
 
 static rw_load_in stuffed(const rw_work_in *in, double gap, bool wet)
@@ -292,8 +489,8 @@ rw_status rw_work_verdict(const rw_work_in *in, const rw_work_set *set, double h
 	rw_surface_heat single = {.time = set->heating_time, .surface_power = set->surface_power};
 	rw_scan scan;
 	double most = heat_available / set->surface_power;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.motion", "a single shot over %.3g cm2 wants %.3g kW in the work (%.3g W/cm2 for %.2g s); the set gives "
-	    "%.3g kW there", set->area * 1e4, in->heat_power / 1e3, set->surface_power / 1e4, set->heating_time, heat_available / 1e3);
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.motion", "a single shot over '%.3g cm2' wants '%.3g kW' in the work (%.3g W/cm2 for %.2g s); the set "
+	    "gives '%.3g kW' there", set->area * 1e4, in->heat_power / 1e3, set->surface_power / 1e4, set->heating_time, heat_available / 1e3);
 	rw_error_expected(err, "at most %.3g cm2 heated at a time: scan, not single shot", most * 1e4);
 	rw_status status = rw_heating_scan(&single, 0.5 * in->diameter, in->length, 0.9 * heat_available, 0.0, &scan, NULL);
 	if (status == RW_OK)
