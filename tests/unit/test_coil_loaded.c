@@ -290,7 +290,8 @@ static void test_against_rows(void **state)
 		rw_coil_loaded_result r = load(b, &t, &bar, rows[i].f);
 		double alone, w = 2.0 * M_PI * rows[i].f;
 		rw_error err;
-		CHECK_NEAR(r.resistance_reflected, rows[i].resistance, 1e-8, "tests/reference/work/rod.csv");
+		/* the rod is taken to 1e-5 here (loaded.c); the rows to their digits: ref_work.c */
+		CHECK_NEAR(r.resistance_reflected, rows[i].resistance, 1e-5, "tests/reference/work/rod.csv");
 		CHECK_NEAR(r.reactance - empty(b, &t, rows[i].f).reactance, rows[i].reactance, 1e-6, "rod.csv; a nanometre of thickness");
 		CHECK_OK(rw_sheet_inductance(rows[i].turns, 2.0 * rows[i].radius, rows[i].length, &alone, &err), &err);
 		CHECK_NEAR(empty(b, &t, rows[i].f).reactance, w * alone, 1e-6, "sheet");
