@@ -5,6 +5,7 @@
 #include "chain/followers.h"
 #include "chain/line.h"
 
+static const double authorised = 5.138;                   /* footnote: where the administration authorises it */
 static const double distress_low = 495e3, distress_high = 518e3;   /* Hz: maritime distress and safety traffic, memory */
 
 rw_status rw_band_choose(rw_chain *chain, rw_error *err)
@@ -35,6 +36,18 @@ static bool span_of(const rw_chain *chain, double *low, double *high)
 	return *high > 0.0;
 }
 
+/* Bands that are not free everywhere. */
+static rw_status tell_licence(rw_chain *chain, const rw_band *band, rw_error *err)
+{
+	if (band->region > 0.0)
+		RW_TRY(rw_chain_note(chain, "generator.frequency", RW_NO_CASE, err, "the band around %.4g MHz is one of region %.0f only", band->centre / 1e6,
+		    band->region));
+	if (band->footnote != authorised)
+		return RW_OK;
+	return rw_chain_note(chain, "generator.frequency", RW_NO_CASE, err, "the band around %.4g MHz may be used where the administration authorises it "
+	    "(Radio Regulations 5.138)", band->centre / 1e6);
+}
+
 rw_status rw_band_follow(rw_chain *chain, rw_error *err)
 {
 	const rw_generator_in *generator = rw_chain_in(chain, "generator", 0);
@@ -46,6 +59,9 @@ rw_status rw_band_follow(rw_chain *chain, rw_error *err)
 	if (!span_of(chain, &low, &high))
 		return RW_OK;
 	if (place.inside) {
+		RW_TRY(tell_licence(chain, &chain->base->bands.band[place.band], err));
+		if (rw_chain_given(chain, "generator.band_low", 0) || rw_chain_given(chain, "generator.band_high", 0))
+			return RW_OK;   /* edges of his own: the checks speak */
 		RW_TRY(rw_band_hold(&chain->base->bands, low, high, &span, err));
 		rw_band_tell(&chain->base->bands, &span, text);
 		return rw_chain_note(chain, "oscillator.frequency", RW_NO_CASE, err, "over its cases the set %s%s", text,
