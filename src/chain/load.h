@@ -8,7 +8,7 @@
 #include "work/work.h"
 #include "work/work_load.h"
 
-enum { RW_LOAD_SAMPLES = 11 };
+enum { RW_LOAD_SAMPLES = 15 };
 
 typedef struct rw_load {
 	const rw_table *table;           /* measured; NULL: port or fixed */

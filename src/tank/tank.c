@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { SCAN_SERIES = 48, SCAN_SECONDARY = 96 };
+enum { SCAN_SERIES = 48, SCAN_SECONDARY = 240 };
 
 static const double two_pi = 6.283185307179586476925287;
 static const double rad45 = 0.785398163397448309615661;

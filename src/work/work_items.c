@@ -25,6 +25,10 @@ enum {
 
 #define HEATING "work.kind,work.treatment,work.motion,work.material,work.diameter,work.bore,work.length,work.depth,work.time," \
                 "work.start_temperature,work.target_temperature,work.surface_temperature_max,work.convection,work.zone,generator.frequency"
+#define AT_TERMINALS "generator.design_job,generator.design_load,generator.frequency,work.empty,work.loads.*,work.part_length,work.thickness," \
+                     "work.gap_closed,coil.kind,coil.turns,coil.inner_diameter,coil.length,coil.conductor,coil.width,coil.thickness,coil.temperature," \
+                     "coil.plate_length,coil.plate_width,leads.inductance,leads.resistance,output.transformer,output.ratio,output.primary_inductance," \
+                     "output.coupling,output.primary_q,output.secondary_q"
 #define DRYING  "work.mass,work.heat_capacity,work.water_mass,work.evaporated_mass,work.loss"
 #define HEATED  RW_BY_METHOD("closed forms of heating: conduction with the power in the hot skin depth, radiation and convection (work)", \
                 HEATING, "carslaw-jaeger")
@@ -49,10 +53,12 @@ static const rw_item items[] = {
 	{CHOICE(kind, "what the work is"), .role = RW_PART, RW_FORMULAS(RW_BY_METHOD("measured", NULL, "rules-of-practice")),
 	 RW_INPUT(.choices = kinds, RW_RULE("R15", "a measured load", "rules-of-practice"))},
 	{IN(heat_power, power, "P_work", "heat wanted in the work"), .role = RW_WANT,
-	 RW_FORMULAS(RW_BY_METHOD("heat of the treatment over its time, with what the surface loses; of a dummy the rated output, else the first "
-	             "job's heat", HEATING "," DRYING ",generator.rated_output,generator.plane", "carslaw-jaeger")),
+	 RW_FORMULAS({.kind = RW_METHOD, .when = "work.kind != dummy", .text = "heat of the treatment over its time, with what the surface loses; three digits",
+	              .reads = HEATING "," DRYING, .source = "carslaw-jaeger"},
+	             {.kind = RW_METHOD, .when = "work.kind == dummy", .text = "power at the terminals in the state the set is sized on, with its heat wanted; three digits",
+	              .reads = AT_TERMINALS "," HEATING "," DRYING, .source = "rules-of-practice"}),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e7), REQUIRED_WITH(MEASURED),
-	          R15("what the treatment takes, to three digits; of a dummy the rated output, else the first job's heat"))},
+	          R15("what the treatment takes, to three digits; of a dummy the power at the terminals with the heat the set is sized on (R17)"))},
 	{NAME(material, "material of the work: its entry in the library"), RW_INPUT(REQUIRED(TURNED | DIELECTRIC))},
 	{NAME(material_dry, "entry of the dried material"), RW_INPUT(.optional = true, ONLY(DIELECTRIC))},
 	{CHOICE(treatment, "what is to be heated"), .role = RW_WANT, RW_FORMULAS(RW_BY_METHOD("surface", NULL, "heating-practice")),
@@ -114,11 +120,11 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, "dielectric-practice")), RW_INPUT(RW_OVER_TO(0.0, 1e8), ONLY(DIELECTRIC), R15("300 V/mm"))},
 	{IN(dummy_resistance, resistance, "R_d", "resistance of the dummy load"), .role = RW_PART,
 	 RW_FORMULAS(RW_BY_METHOD("that of the state the set is sized on, at the wanted frequency, three digits",
-	             "generator.design_job,generator.design_load,generator.frequency,work.*,coil.*,leads.*,output.*", "rules-of-practice")),
+	             AT_TERMINALS ",work.heat_power," HEATING, "rules-of-practice")),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e6), ONLY(DUMMY), RW_RULE("R17", "that of the state the set is sized on, three digits", "rules-of-practice"))},
 	{IN(dummy_inductance, inductance, "L_d", "inductance of the dummy load"), .role = RW_PART,
 	 RW_FORMULAS(RW_BY_METHOD("that of the state the set is sized on, at the wanted frequency, three digits",
-	             "generator.design_job,generator.design_load,generator.frequency,work.*,coil.*,leads.*,output.*", "rules-of-practice")),
+	             AT_TERMINALS ",work.heat_power," HEATING, "rules-of-practice")),
 	 RW_INPUT(RW_FROM_TO(0.0, 1.0), ONLY(DUMMY), RW_RULE("R17", "that of the state the set is sized on, three digits", "rules-of-practice"))},
 	{NAME(empty, "name of the load state that is the empty coil"), RW_FORMULAS(RW_BY_METHOD("empty", NULL, "rules-of-practice")),
 	 RW_INPUT(REQUIRED_WITH(MEASURED), RW_RULE("R15", "empty", "rules-of-practice"))},
