@@ -114,6 +114,31 @@ static int first_guess(const rw_line *line)
 	return best;
 }
 
+static rw_status no_state(const rw_line *line, rw_error *err)
+{
+	double low = 0.0, high = 0.0, f = line->generator->frequency;
+	int k = line->empty == 0 && line->work->n_loads > 1;
+	if (line->work->kind == RW_WORK_DUMMY) {
+		(void)RW_RAISE(err, RW_E_MISSING, "work.dummy_resistance", "the dummy load has no resistance to stand for");
+		rw_error_expected(err, "a job with work in its coil to size on, or 'dummy_resistance', 'dummy_inductance' and 'heat_power'");
+		rw_error_hint(err, "add the job, or give the three");
+		return RW_E_MISSING;
+	}
+	if (line->work->kind != RW_WORK_MEASURED) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.loads", "no load state takes heat");
+		rw_error_expected(err, "at least one state with loss");
+		rw_error_hint(err, "give its 'loss_factor' or 'temperature', or leave the states out");
+		return RW_E_RANGE;
+	}
+	double unit = f < 1e6 ? 1e3 : 1e6;
+	rw_load_span(&line->loads->load[k], &low, &high);
+	(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "no loaded state is measured at the wanted frequency of %.4g %s", f / unit,
+	    unit == 1e3 ? "kHz" : "MHz");
+	rw_error_expected(err, "a frequency inside the measured tables: '%s' spans %.4g to %.4g kHz", line->load_name[k], low / 1e3, high / 1e3);
+	rw_error_hint(err, "measure the coil around the wanted frequency");
+	return RW_E_RANGE;
+}
+
 static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_point *point, int *load, rw_error *err)
 {
 	const rw_tank_in tank_as_given = *line->tank;
@@ -123,16 +148,8 @@ static rw_status pick_state(rw_chain *chain, const rw_line *line, rw_operating_p
 		return size_on(line, *load, chain->work, point, err);
 	}
 	*load = first_guess(line);
-	if (*load < 0) {
-		(void)RW_RAISE(err, RW_E_RANGE, "generator.frequency", "no loaded state is measured at the wanted frequency of %.4g kHz",
-		    line->generator->frequency / 1e3);
-		double low = 0.0, high = 0.0;
-		int k = line->empty == 0 && line->work->n_loads > 1;
-		rw_load_span(&line->loads->load[k], &low, &high);
-		rw_error_expected(err, "a frequency inside the measured tables: '%s' spans %.4g to %.4g kHz", line->load_name[k], low / 1e3, high / 1e3);
-		rw_error_hint(err, "measure the coil around the wanted frequency");
-		return RW_E_RANGE;
-	}
+	if (*load < 0)
+		return no_state(line, err);
 	for (int turn = 0; turn <= line->work->n_loads; turn++) {
 		*line->tank = tank_as_given;
 		*line->oscillator = osc_as_given;

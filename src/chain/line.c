@@ -179,11 +179,6 @@ rw_status rw_line_tune(const rw_line *line, int load, double current_rms, rw_wor
 	return status;
 }
 
-double rw_line_work_diameter(const rw_line *line)
-{
-	return line->work->kind == RW_WORK_BAR || line->work->kind == RW_WORK_TUBE ? line->work->diameter : (double)NAN;
-}
-
 /* What one pass found. */
 typedef struct pass {
 	double coil_current_rms;          /* A the load was taken at; below zero: it does not follow its current */
@@ -242,7 +237,6 @@ static void fill_coil(const rw_line *line, const rw_impedance *z, double own, do
 	out->reactive_power = power * z->reactance;
 	if (line->coil->kind == RW_COIL_PLATES)
 		out->capacitance = -z->reactance / square / (two_pi * frequency);
-	rw_coil_rate(line->coil, rw_line_work_diameter(line), out);
 }
 
 static double at_plane(const rw_chain *chain, int plane, int scase)
@@ -347,6 +341,8 @@ static rw_status rate_load(rw_chain *chain, const rw_line *line, int scase, cons
 		               (1.0 / line->output->primary_q + pow(p->current_ratio / line->output->ratio, 2.0) / line->output->secondary_q);
 	rw_coil_case *coil = rw_chain_case(chain, "coil", scase);
 	fill_coil(line, &z, own, f, current, coil);
+	const rw_coil_body *body = &line->loads->load[state].body;
+	RW_TRY(rw_coil_rate(line->coil, body->radius > 0.0 ? body : NULL, &chain->base->medhurst, f, coil, err));
 	if (line->loads->load[state].port.f_hi > 0.0)
 		coil->port_error = line->loads->load[state].port.error;
 	work->heat = current * current * (z.resistance - own);

@@ -66,7 +66,6 @@ typedef struct rw_heat_point {
 	rw_tank_load load;
 	double coil_current_rms, output_current_rms;   /* A */
 } rw_heat_point;
-double rw_line_work_diameter(const rw_line *line);   /* m; NAN: no round work */
 /* Currents at which a loaded state takes a heat.   errs RW_E_RANGE: a state with no more resistance than the empty coil */
 RW_MUST_USE rw_status rw_line_heat_point(const rw_line *line, int load, double frequency, double heat, rw_heat_point *out, rw_error *err);
 

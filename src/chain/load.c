@@ -7,7 +7,6 @@
 
 #include "base/numeric.h"
 #include "chain/line.h"
-#include "coil/loaded.h"
 
 static const double two_pi = 6.283185307179586476925287;
 static const double span_low = 0.5, span_high = 10.0;   /* of the wanted frequency */
@@ -172,7 +171,10 @@ typedef struct turned {
 static rw_status permeability_at(void *context, double field_rms, double *permeability, rw_error *err)
 {
 	const turned *t = context;
-	return rw_material_permeability(t->material, t->temperature, field_rms, permeability, err);
+	rw_status status = rw_material_permeability(t->material, t->temperature, field_rms, permeability, err);
+	if (status == RW_E_RANGE)
+		rw_error_hint(err, "the state takes the heat wanted only in so strong a field: less heat, a longer time, or a larger surface");
+	return status;
 }
 
 static rw_status turned_impedance(turned *t, double frequency, double current, double complex *z, double *reflected, rw_error *err)
@@ -189,6 +191,7 @@ static rw_status turned_impedance(turned *t, double frequency, double current, d
 	if (t->magnetic) {
 		RW_TRY(rw_coil_magnetic(&t->turns, &t->body, permeability_at, t, t->medhurst, frequency, current, &magnetic, err));
 		loaded = magnetic.loaded;
+		t->body.permeability = magnetic.permeability;
 	} else {
 		RW_TRY(rw_coil_loaded(&t->turns, &t->body, t->medhurst, frequency, &loaded, err));
 	}
@@ -256,14 +259,18 @@ static rw_status turned_state(const rw_chain *chain, int job, int k, turned *t, 
 	const rw_material *material = &chain->loads[job].stuff.material;
 	*t = (turned){
 	    .medhurst = &chain->base->medhurst, .material = material, .temperature = work->loads[k].temperature, .empty = k == chain->loads[job].empty,
-	    .turns = {.turns = coil->turns, .inner_diameter = coil->inner_diameter, .length = coil->length, .width = coil->width,
-	        .thickness = coil->thickness, .temperature = coil->temperature, .conductor = coil->conductor},
+	    .turns = rw_coil_turns_of(coil),
 	    .body = {.radius = 0.5 * work->diameter, .bore = work->kind == RW_WORK_TUBE ? 0.5 * work->bore : 0.0, .length = work->part_length,
 	        .permeability = 1.0},
 	};
 	if (t->empty)
 		return RW_OK;
-	RW_TRY(rw_material_at(material, RW_RESISTIVITY, t->temperature, &t->body.resistivity, err));
+	rw_status status = rw_material_at(material, RW_RESISTIVITY, t->temperature, &t->body.resistivity, err);
+	if (status == RW_E_RANGE && err) {
+		snprintf(err->key, sizeof err->key, "work.loads.%s.temperature", rw_line_load_name(chain, job, k));
+		rw_error_hint(err, "another temperature, or a material whose tables reach it");
+	}
+	RW_TRY(status);
 	t->magnetic = t->temperature < material->curie_temperature;   /* false without a Curie point */
 	return t->magnetic ? RW_OK : rw_material_permeability(material, t->temperature, 1e5, &t->body.permeability, err);
 }
@@ -308,8 +315,21 @@ static rw_status make_state(rw_chain *chain, int job, int k, rw_error *err)
 	case RW_WORK_DIELECTRIC: return make_plates(chain, job, k, generator->frequency, load, err);
 	default:
 		RW_TRY(turned_state(chain, job, k, &t, err));
-		return make_turned(&t, generator->frequency, work->heat_power, load, err);
+		RW_TRY(make_turned(&t, generator->frequency, work->heat_power, load, err));
+		load->body = t.empty ? (rw_coil_body){0} : t.body;
+		return RW_OK;
 	}
+}
+
+/* The closed forms know no file: their own keys of the part are the work's, all else is the state's. */
+static void blame_state(const rw_chain *chain, int job, int k, rw_error *err)
+{
+	if (!err || strncmp(err->key, "work.", 5) == 0)
+		return;
+	if (strcmp(err->key, "part_length") == 0)
+		snprintf(err->key, sizeof err->key, "work.part_length");
+	else
+		snprintf(err->key, sizeof err->key, "work.loads.%s", rw_line_load_name(chain, job, k));
 }
 
 rw_status rw_loads_make(rw_chain *chain, rw_error *err)
@@ -318,8 +338,8 @@ rw_status rw_loads_make(rw_chain *chain, rw_error *err)
 		chain->job_at_fault = j;
 		for (int k = 0; k < chain->loads[j].n; k++) {
 			rw_status status = make_state(chain, j, k, err);
-			if (status != RW_OK && err)
-				snprintf(err->key, sizeof err->key, "work.loads.%s", rw_line_load_name(chain, j, k));
+			if (status != RW_OK)
+				blame_state(chain, j, k, err);
 			RW_TRY(status);
 		}
 	}

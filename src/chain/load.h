@@ -5,6 +5,7 @@
 
 #include "chain/chain.h"
 #include "circuit/circuit.h"
+#include "coil/loaded.h"
 #include "work/work.h"
 #include "work/work_load.h"
 
@@ -14,6 +15,7 @@ typedef struct rw_load {
 	const rw_table *table;           /* measured; NULL: port or fixed */
 	rw_load_port port;               /* f_hi 0: fixed */
 	double own_share[RW_LOAD_SAMPLES];   /* 1: the coil's own part of the resistance, at frequencies evenly apart in the logarithm over the port */
+	rw_coil_body body;               /* of a bar or tube in its state; radius 0: none */
 	double resistance, inductance;   /* ohm, H: fixed */
 } rw_load;
 

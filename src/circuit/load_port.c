@@ -39,10 +39,11 @@ static rw_status current_factor(const rw_load_port *port, double slope, const ch
 		*factor = f;
 		return RW_OK;
 	}
-	(void)RW_RAISE(err, RW_E_RANGE, "current", "the current '%.9g' A rms is outside the range of the load: its %s would vanish or "
-	    "change sign", current_rms, what);
+	(void)RW_RAISE(err, RW_E_RANGE, "current", "a current of '%.4g A' rms is outside the range of the load: its %s would vanish or change sign",
+	    current_rms, what);
 	double edge = port->i_ref * (1.0 - 1.0 / slope);
 	expect_span(slope > 0.0 ? fmax(edge, 0.0) : 0.0, slope > 0.0 ? (double)INFINITY : edge, "A rms", err);
+	rw_error_hint(err, "the load is known around the current of the heat wanted: another heat, or a closer match");
 	return RW_E_RANGE;
 }
 

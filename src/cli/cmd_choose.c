@@ -390,11 +390,10 @@ static rw_status coil_row(const asked *s, const rw_choice_line *line, const rw_c
 	double f = s->line.generator->frequency;
 	rw_choice_state state;
 	RW_TRY(rw_choice_state_at(&s->turned, coil, s->line.work->target_temperature, f, &state, err));
-	rw_coil_case at = {.voltage_rms = state.voltage_rms, .loss = state.current_rms * state.current_rms * state.loaded.resistance_copper,
-	    .water_velocity = (double)NAN};
-	rw_coil_rate(coil, s->line.work->diameter, &at);
+	rw_coil_case at;
+	RW_TRY(rw_choice_stress(&s->turned, coil, &state, f, &at, err));
 	const double values[FIRST_OF_MATCH] = {coil->turns, coil->width, state.loaded.resistance, state.loaded.reactance / (2.0 * M_PI * f),
-	    state.loaded.efficiency, state.current_rms, state.voltage_rms, at.turn_voltage_pk, at.water_velocity};
+	    state.loaded.efficiency, state.current_rms, state.voltage_rms, at.turn_voltage_pk, coil->conductor == RW_WINDING_TUBE ? at.water_velocity : (double)NAN};
 	memcpy(v, values, sizeof values);
 	return match_row(s, line, &state, v + FIRST_OF_MATCH, verdict, room, err);
 }

@@ -1,3 +1,5 @@
+#include <string.h>
+
 #include "cli/cli.h"
 
 /* Adds to each room's mapping of the set the inputs left open, as comments: what the rules would choose. */
@@ -28,10 +30,25 @@ static void comment_rooms(const rw_generator *generator, const rw_tree *tree, rw
 	}
 }
 
-static rw_status make(rw_session *session, const rw_cli *cli, rw_text *out, rw_error *err)
+/* One template a kind of work. */
+static const struct { const char *work, *file; } templates[] = {
+    {"measured", "measured-load"}, {"bar", "bar"}, {"dielectric", "dielectric"},
+};
+
+static const char *template_of(const char *work)
+{
+	if (!work)
+		return templates[0].file;
+	for (size_t i = 0; i < sizeof templates / sizeof *templates; i++)
+		if (strcmp(work, templates[i].work) == 0)
+			return templates[i].file;
+	return NULL;
+}
+
+static rw_status make(rw_session *session, const rw_cli *cli, const char *template, rw_text *out, rw_error *err)
 {
 	rw_generator generator;
-	char *path = rw_arena_format(&session->arena, "%s/templates/measured-load.yaml", cli->data_dir);
+	char *path = rw_arena_format(&session->arena, "%s/templates/%s.yaml", cli->data_dir, template);
 	char *bytes;
 	size_t n;
 	if (!path)
@@ -45,8 +62,11 @@ static rw_status make(rw_session *session, const rw_cli *cli, rw_text *out, rw_e
 int rw_cmd_new(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
-	rw_options_read(&o, argc, argv, RW_TAKES_OPTIONAL_FILE, "", "[FILE]",
+	rw_options_read(&o, argc, argv, RW_TAKES_OPTIONAL_FILE, "w", "[FILE]",
 	                "Writes a commented generator file to start from: to FILE, which must not exist, or to stdout.");
+	const char *template = template_of(o.work);
+	if (!template)
+		return rw_usage_error(cli, "work '%s' is not known; it is measured, bar or dielectric", o.work);
 	rw_session session;
 	rw_text text;
 	rw_error err;
@@ -54,7 +74,7 @@ int rw_cmd_new(const rw_cli *cli, int argc, char **argv)
 	rw_text_init(&text);
 	int code = rw_session_base(&session, cli);
 	if (code == 0) {
-		rw_status status = make(&session, cli, &text, &err);
+		rw_status status = make(&session, cli, template, &text, &err);
 		if (status == RW_OK && o.file)
 			status = rw_file_save(o.file, NULL, 0, text.bytes, text.n, &err);
 		else if (status == RW_OK)

@@ -35,6 +35,7 @@ static error_t parse(int key, char *arg, struct argp_state *state)
 	case 'j': o->job = arg; return 0;
 	case 'd': o->depth = read_depth(arg, state); return 0;
 	case 's': o->show = true; return 0;
+	case 'w': o->work = arg; return 0;
 	case ARGP_KEY_ARG: take_argument(o, arg, state); return 0;
 	case ARGP_KEY_END:
 		if (!o->file && !(o->takes & RW_TAKES_OPTIONAL_FILE))
@@ -52,6 +53,7 @@ static const struct argp_option all[] = {
     {"job", 'j', "NAME", 0, "the job the case is of", 0},
     {"depth", 'd', "N", 0, "how many steps back (2)", 0},
     {"show", 's', 0, 0, "print the new text instead of saving it", 0},
+    {"work", 'w', "KIND", 0, "what the work is: measured (when left out), bar or dielectric", 0},
 };
 
 void rw_options_read(rw_options *o, int argc, char **argv, unsigned takes, const char *letters, const char *arguments, const char *words)

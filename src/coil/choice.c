@@ -27,12 +27,6 @@ static rw_status permeability_at(void *context, double field_rms, double *permea
 	return rw_material_permeability(t->material, t->temperature, field_rms, permeability, err);
 }
 
-static rw_coil_turns turns_of(const rw_coil_in *coil)
-{
-	return (rw_coil_turns){.turns = coil->turns, .inner_diameter = coil->inner_diameter, .length = coil->length, .width = coil->width,
-	    .thickness = coil->thickness, .temperature = coil->temperature, .conductor = coil->conductor};
-}
-
 /* A magnetic part takes the permeability of the field that its own heat wants. */
 static rw_status magnetic_state(const rw_choice_job *job, const rw_coil_turns *turns, const rw_coil_body *body, at_temperature *at,
     double frequency, rw_choice_state *state, rw_error *err)
@@ -57,7 +51,7 @@ rw_status rw_choice_state_at(const rw_choice_job *job, const rw_coil_in *coil, d
 {
 	const rw_work_in *work = job->work;
 	at_temperature at = {&job->stuff->material, temperature};
-	rw_coil_turns turns = turns_of(coil);
+	rw_coil_turns turns = rw_coil_turns_of(coil);
 	rw_coil_body body = {.radius = 0.5 * work->diameter, .bore = work->kind == RW_WORK_TUBE ? 0.5 * work->bore : 0.0,
 	    .length = work->part_length, .permeability = 1.0};
 	rw_choice_state state = {.permeability = 1.0};
@@ -69,6 +63,8 @@ rw_status rw_choice_state_at(const rw_choice_job *job, const rw_coil_in *coil, d
 		RW_TRY(rw_coil_loaded(&turns, &body, job->medhurst, frequency, &state.loaded, err));
 		state.permeability = body.permeability;
 	}
+	body.permeability = state.permeability;
+	state.body = body;
 	state.current_rms = sqrt(work->heat_power / state.loaded.resistance_reflected);
 	state.voltage_rms = state.current_rms * hypot(state.loaded.resistance, state.loaded.reactance);
 	*out = state;
@@ -119,11 +115,21 @@ static rw_status treat(const rw_choice_job *job, double frequency, rw_choice_row
 	return surface ? RW_OK : treat_through(work, &set, row, err);
 }
 
-static double stress_of(const rw_choice_job *job, const rw_choice_state *state)
+rw_status rw_choice_stress(const rw_choice_job *job, const rw_coil_in *coil, const rw_choice_state *state, double frequency, rw_coil_case *out,
+    rw_error *err)
 {
-	rw_coil_case at = {.voltage_rms = state->voltage_rms};
-	rw_coil_rate(job->coil, job->work->diameter, &at);
-	return fmax(at.turn_field_pk, at.work_field_pk) / job->coil->field_pk_max;
+	double square = state->current_rms * state->current_rms;
+	*out = (rw_coil_case){.voltage_rms = state->voltage_rms, .current_rms = state->current_rms, .power = square * state->loaded.resistance,
+	    .loss = square * state->loaded.resistance_copper};
+	return rw_coil_rate(coil, &state->body, job->medhurst, frequency, out, err);
+}
+
+static rw_status stress_of(const rw_choice_job *job, const rw_choice_state *state, double frequency, double *share, rw_error *err)
+{
+	rw_coil_case at;
+	RW_TRY(rw_choice_stress(job, job->coil, state, frequency, &at, err));
+	*share = fmax(at.turn_field_pk, at.work_field_pk) / job->coil->field_pk_max;
+	return RW_OK;
 }
 
 rw_status rw_choice_at(const rw_choice_job *job, double frequency, bool cold, rw_choice_row *out, rw_error *err)
@@ -141,7 +147,7 @@ rw_status rw_choice_at(const rw_choice_job *job, double frequency, bool cold, rw
 	row.hot_efficiency = state.loaded.efficiency;
 	row.current_rms = state.current_rms;
 	row.voltage_rms = state.voltage_rms;
-	row.stress = stress_of(job, &state);
+	RW_TRY(stress_of(job, &state, frequency, &row.stress, err));
 	row.thickness = (work->kind == RW_WORK_TUBE ? wall_of(work) : work->diameter) / row.hot_depth;
 	RW_TRY(treat(job, frequency, &row, err));
 	*out = row;

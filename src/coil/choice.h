@@ -29,7 +29,12 @@ typedef struct rw_choice_state {
 	rw_coil_loaded_result loaded;
 	double permeability;             /* 1, relative, at the field of that heat */
 	double current_rms, voltage_rms; /* A, V of the coil */
+	rw_coil_body body;               /* the part in that state */
 } rw_choice_state;
+
+/* Stress and water of the coil in a state, as a case has them.   out  those figures of a case, the rest open   errs those of rw_coil_rate */
+RW_MUST_USE rw_status rw_choice_stress(const rw_choice_job *job, const rw_coil_in *coil, const rw_choice_state *state, double frequency,
+                                       rw_coil_case *out, rw_error *err);
 
 /* in   coil  in place of the job's; temperature K of the layer that carries the current; frequency Hz
  * errs those of rw_coil_loaded, rw_coil_magnetic and of the material's properties

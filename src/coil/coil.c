@@ -7,7 +7,7 @@
 
 /* R16, memory: working field in air with water vapour and scale about; water in a coil's tube. */
 static const double field_most = 300e3, rise = 30.0, velocity_most = 3.0;
-static const double water_heat = 4.18e6;   /* J/(m3 K) */
+static const double water_density = 1000.0, water_heat = 4180.0;   /* kg/m3, J/(kg K) */
 
 static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
 
@@ -24,7 +24,7 @@ static rw_status whole(const rw_coil_in *in, rw_error *err)
 static rw_status crowded(const rw_coil_in *in, rw_error *err)
 {
 	double needed = in->turns * in->width;
-	if (needed <= in->length * (1.0 + 1e-9))
+	if (in->turns > 1.0 ? needed < in->length * (1.0 - 1e-9) : needed <= in->length * (1.0 + 1e-9))
 		return RW_OK;
 	(void)RW_RAISE(err, RW_E_RANGE, "coil.length", "%.4g turns of '%.4g mm' do not fit in '%.4g mm'", in->turns, in->width * 1e3, in->length * 1e3);
 	rw_error_expected(err, "more than %.4g mm, with air between the turns", needed * 1e3);
@@ -79,19 +79,26 @@ rw_status rw_coil_choose(rw_coil_in *in, double work_diameter, rw_error *err)
 	return RW_E_RANGE;
 }
 
-void rw_coil_rate(const rw_coil_in *in, double work_diameter, rw_coil_case *out)
+rw_coil_turns rw_coil_turns_of(const rw_coil_in *in)
 {
+	return (rw_coil_turns){.turns = in->turns, .inner_diameter = in->inner_diameter, .length = in->length, .width = in->width,
+	    .thickness = in->thickness, .temperature = in->temperature, .conductor = in->conductor};
+}
+
+rw_status rw_coil_rate(const rw_coil_in *in, const rw_coil_body *body, const rw_medhurst *medhurst, double frequency, rw_coil_case *out, rw_error *err)
+{
+	const rw_coil_turns turns = rw_coil_turns_of(in);
+	const rw_coil_duty duty = {out->voltage_rms, out->current_rms, out->power, frequency, in->field_pk_max};
+	rw_coil_stresses stress;
+	rw_coil_cooling_result cooling;
 	if (in->kind != RW_COIL_TURNS)
-		return;
-	double peak = sqrt(2.0) * out->voltage_rms;
-	out->turn_voltage_pk = peak / in->turns;
-	double between = in->turns > 1.0 ? (in->length - in->turns * in->width) / (in->turns - 1.0) : (double)NAN;
-	if (between > 0.0)
-		out->turn_field_pk = out->turn_voltage_pk / between;
-	if (!isnan(work_diameter))
-		out->work_field_pk = peak / (0.5 * (in->inner_diameter - work_diameter));   /* the work may touch earth, and one end of the coil does */
-	out->water_flow = out->loss / (water_heat * in->water_rise);
-	double bore = in->width - 2.0 * in->thickness;
-	if (in->conductor == RW_WINDING_TUBE)
-		out->water_velocity = out->water_flow / (0.25 * M_PI * bore * bore);
+		return RW_OK;
+	RW_TRY(rw_coil_stress(&turns, body, medhurst, &duty, &stress, err));
+	RW_TRY(rw_coil_cooling(&turns, out->loss, in->water_rise, in->velocity_max, water_density, water_heat, &cooling, err));
+	out->turn_voltage_pk = stress.turn_voltage_pk;
+	out->turn_field_pk = stress.turn_field_pk;
+	out->work_field_pk = stress.work_field_pk;
+	out->water_flow = cooling.flow;
+	out->water_velocity = cooling.velocity;
+	return RW_OK;
 }

@@ -3,6 +3,7 @@
 #ifndef RW_COIL_COIL_H
 #define RW_COIL_COIL_H
 
+#include "coil/loaded.h"
 #include "item/item.h"
 
 enum { RW_COIL_MEASURED, RW_COIL_TURNS, RW_COIL_PLATES };
@@ -36,11 +37,14 @@ typedef struct rw_coil_case {
 
 extern const rw_room rw_coil_room;
 
-/* Fills open inputs by rules R6 and R16.   in work_bore: bar or tube: its diameter, else NAN
- * errs RW_E_RANGE: turns that do not fit their length, a coil that does not clear the work; RW_E_MISSING */
+/* Fills open inputs by rules R6 and R16.   in work_diameter m of a bar or tube, else NAN
+ * errs RW_E_VALUE turns not whole; RW_E_RANGE: turns that do not fit their length, a coil that does not clear the work, a tube without bore */
 RW_MUST_USE rw_status rw_coil_choose(rw_coil_in *in, double work_diameter, rw_error *err);
+rw_coil_turns rw_coil_turns_of(const rw_coil_in *in);
 
-/* Stress and cooling of a coil of turns at the volts, current and loss of the case; NAN where it does not apply. */
-void rw_coil_rate(const rw_coil_in *in, double work_diameter, rw_coil_case *out);
+/* Stress and cooling of a coil of turns at the volts, current, power and loss of the case; other kinds are left alone.
+ * in   body NULL: empty   errs those of rw_coil_stress */
+RW_MUST_USE rw_status rw_coil_rate(const rw_coil_in *in, const rw_coil_body *body, const rw_medhurst *medhurst, double frequency,
+                                   rw_coil_case *out, rw_error *err);
 
 #endif

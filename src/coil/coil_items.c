@@ -18,6 +18,8 @@ enum { MEASURED = 1U << RW_COIL_MEASURED, TURNS = 1U << RW_COIL_TURNS, PLATES = 
 #define LOADED(what) RW_BY_METHOD(what, "work.loads.*,work.empty,oscillator.frequency,coil.current_rms,work.dummy_resistance,work.dummy_inductance," BUILT, \
                      "coil-on-rod")
 
+#define STRESSED "coil.voltage_rms,coil.current_rms,coil.power,coil.turns,coil.inner_diameter,coil.length,coil.width,coil.thickness,coil.conductor"
+
 static const char *const kinds[] = {"measured", "turns", "plates", NULL};
 static const char *const conductors[] = {"tube", "strip", NULL};
 
@@ -73,19 +75,22 @@ static const rw_item items[] = {
 	 RW_FORMULAS(LOADED("of R or X against the closed forms, over half to ten times the wanted frequency"))},
 	{CASE(turn_voltage_pk, voltage_pk, "V_turn", "volts from turn to turn"), .partial = true, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_IS("sqrt(2) * coil.voltage_rms / coil.turns", "series-circuit"))},
-	{CASE(turn_field_pk, stress, "E_turn", "field between turns"), .partial = true, .uncertainty = 0.2,
-	 RW_FORMULAS(RW_IS("coil.turn_voltage_pk * (coil.turns - 1) / (coil.length - coil.turns * coil.width)", "electrostatics"))},
-	{CASE(work_field_pk, stress, "E_work", "field from coil to work, all the coil's volts across the gap"), .partial = true, .uncertainty = 0.2,
-	 RW_FORMULAS(RW_IS("2 * sqrt(2) * coil.voltage_rms / (coil.inner_diameter - work.diameter)", "electrostatics"))},
+	{CASE(turn_field_pk, stress, "E_turn", "greatest field between turns; 0 for one turn"), .partial = true, .uncertainty = 0.2,
+	 RW_FORMULAS(RW_BY_METHOD("tubes: two parallel cylinders, at their face; strips: the mean over the gap (coil)", STRESSED, "electrostatics"))},
+	{CASE(work_field_pk, stress, "E_work", "greatest field from coil to work, all the coil's volts across the gap; 0 when empty"), .partial = true,
+	 .uncertainty = 0.2,
+	 RW_FORMULAS(RW_BY_METHOD("tubes: a cylinder before a plane, at its face; strips: the mean over the gap (coil)", STRESSED ",work.diameter,work.empty",
+	             "electrostatics"))},
 	{CASE(water_flow, flow, "q_c", "water the coil itself wants"), .partial = true, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_BY_METHOD("loss over the rise and 4.18 MJ/(m3 K)", "coil.loss,coil.water_rise", "energy"))},
 	{CASE(water_velocity, velocity, "v_c", "water velocity in the coil's tube"), .partial = true, .uncertainty = 0.1,
-	 RW_FORMULAS(RW_IS("coil.water_flow / (pi / 4 * (coil.width - 2 * coil.thickness)^2)", "definition"))},
+	 RW_FORMULAS(RW_IS_WHEN("coil.conductor == tube", "coil.water_flow / (pi / 4 * (coil.width - 2 * coil.thickness)^2)", "definition"),
+	             RW_IS_WHEN("coil.conductor == strip", "0 * coil.velocity_max", "definition"))},
 };
 
 static const rw_limit limits[] = {
 	{.key = "coil.turn_field", .figure = "coil.turn_field_pk", .limit = "coil.field_pk_max", .sense = RW_AT_MOST,
-	 .when = "coil.kind == turns and coil.turns > 1 and coil.length > coil.turns * coil.width", .text = "field between turns of the coil",
+	 .when = "coil.kind == turns and coil.turns > 1", .text = "field between turns of the coil",
 	 .source = "induction-practice", .remedy = "wider pitch, insulated turns, or fewer volts: an output transformer at the coil"},
 	{.key = "coil.work_field", .figure = "coil.work_field_pk", .limit = "coil.field_pk_max", .sense = RW_AT_MOST,
 	 .when = "coil.kind == turns and (work.kind == bar or work.kind == tube) and case.is_empty == 0", .text = "field from coil to work", .source = "induction-practice",

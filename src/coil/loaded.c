@@ -205,9 +205,10 @@ static rw_status body_fits(const layout *c, const rw_coil_body *b, double depth,
 	}
 	if (b->length >= 2.0 * depth)
 		return RW_OK;
-	(void)RW_RAISE(err, RW_E_RANGE, "", "a part of '%.4g mm' length is not thick against its skin depth of '%.4g mm'", b->length * 1e3,
+	(void)RW_RAISE(err, RW_E_RANGE, "part_length", "a part of '%.4g mm' length is not thick against its skin depth of '%.4g mm'", b->length * 1e3,
 	               depth * 1e3);
 	rw_error_expected(err, "at least two skin depths");
+	rw_error_hint(err, "a longer part, or a higher frequency");
 	return RW_E_RANGE;
 }
 

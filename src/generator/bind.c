@@ -453,13 +453,14 @@ static void foreign(binder *b, rw_slot slot)
 	const rw_input *input = room->items[slot.item].input;
 	const rw_item *choice = &room->items[rw_item_find(room, input->only.key)];
 	char path[128], kinds[160] = "", one[32] = "";
-	int32_t kind;
+	int32_t kind, accepted = 0;
 	memcpy(&kind, (const char *)rw_design_in(b->design, slot.room, slot.job) + input->only.at, sizeof kind);
 	for (int k = 0; choice->input->choices[k]; k++)
 		if (input->only.kinds >> k & 1U) {
 			size_t n = strlen(kinds);
 			snprintf(kinds + n, sizeof kinds - n, "%s%s", n ? ", " : "", choice->input->choices[k]);
 			snprintf(one, sizeof one, "%s", choice->input->choices[k]);
+			accepted++;
 		}
 	rw_slot_path(b->design, slot, path, sizeof path);
 	const rw_node *node = rw_yaml_find(b->tree, path);
@@ -468,8 +469,29 @@ static void foreign(binder *b, rw_slot slot)
 	(void)RW_RAISE(&err, RW_E_KEY, path, "'%s' does not belong to '%s: %s'%s", name, choice->key, choice->input->choices[kind < 0 ? 0 : kind],
 	    kind < 0 ? ", which it is where nothing is said" : "");
 	rw_error_expected(&err, "'%s' only with %s: %s", name, choice->key, kinds);
-	rw_error_hint(&err, "take the line out, or write '%s: %s'", choice->key, one);
+	if (accepted == 1)
+		rw_error_hint(&err, "take the line out, or write '%s: %s'", choice->key, one);
+	else
+		rw_error_hint(&err, "take the line out, or write one of these kinds");
 	report(b, node, node ? &node->key_at : NULL, &err);
+}
+
+/* The kind stands in the file and was not understood: what would belong to it nobody knows, and it has been told. */
+static bool kind_refused(const binder *b, const place *at)
+{
+	const rw_room *room = b->design->registry->rooms[at->room];
+	for (int i = 0; i < room->n_items; i++) {
+		const rw_input *input = room->items[i].input;
+		const char *key = input ? input->only.key : NULL;
+		if (!key)
+			continue;
+		char path[128];
+		rw_slot slot = {(int16_t)at->room, (int16_t)rw_item_find(room, key), RW_NO_ELEMENT, (int16_t)at->job, RW_NO_CASE};
+		rw_slot_path(b->design, slot, path, sizeof path);
+		if (rw_slot_origin(b->design, slot)->state == RW_OPEN && rw_yaml_find(b->tree, path))
+			return true;
+	}
+	return false;
 }
 
 /* What a room requires and has not got, and what it has got of another kind. */
@@ -477,6 +499,8 @@ static void require(binder *b, const place *at)
 {
 	const rw_room *room = b->design->registry->rooms[at->room];
 	const void *in = rw_design_in(b->design, at->room, at->job);
+	if (kind_refused(b, at))
+		return;
 	for (int l = 0; l < room->n_lists; l++)
 		if (room->lists[l].required && rw_only_holds(&room->lists[l].required_only, in) && rw_design_elements(b->design, at->room, l, at->job) == 0)
 			missing_list(b, at, &room->lists[l]);

@@ -294,7 +294,7 @@ void rw_slot_path(const rw_design *design, rw_slot slot, char *out, size_t room)
 {
 	char key[128];
 	rw_slot_key(design, slot, key, sizeof key);
-	if (room_of(design, slot)->per_job && rw_slot_item(design, slot)->input)
+	if (room_of(design, slot)->per_job && rw_item_place(rw_slot_item(design, slot)) != RW_IN_CASE)   /* a case is one of a job already */
 		snprintf(out, room, "jobs.%s.%s", design->job_names[slot.job], key);
 	else
 		snprintf(out, room, "%s", key);

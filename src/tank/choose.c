@@ -50,10 +50,11 @@ static double across(const plan *p, double capacitance) { return p->n * capacita
 
 static rw_status too_much_reactance(double has, double needed, rw_error *err)
 {
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.loads", "the coil has more reactance than this anode can drive: %.4g ohm with its leads, %.4g "
-	    "ohm wanted", has, needed);
-	rw_error_expected(err, "a coil and leads of less reactance at the wanted frequency");
-	rw_error_hint(err, "fewer turns, or an output transformer");
+	bool plates = has < 0.0;
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.loads", "the %s more reactance than this anode can drive: %.4g ohm with %s leads, %.4g ohm wanted",
+	    plates ? "plates have" : "coil has", fabs(has), plates ? "their" : "its", needed);
+	rw_error_expected(err, "a %s and leads of less reactance at the wanted frequency", plates ? "pair of plates" : "coil");
+	rw_error_hint(err, plates ? "larger plates, more anode volts, or 'coupling: secondary'" : "fewer turns, or an output transformer");
 	return RW_E_NOSOLVE;
 }
 

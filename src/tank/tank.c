@@ -4,7 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { SCAN_SERIES = 48, SCAN_SECONDARY = 240 };
+enum { SCAN_SERIES = 48, SCAN_SECONDARY = 96, SCAN_NEAR = 48 };
+static const double near_by = 0.05;   /* to either side of a resonance behind a secondary: its neighbour */
 
 static const double two_pi = 6.283185307179586476925287;
 static const double rad45 = 0.785398163397448309615661;
@@ -41,10 +42,12 @@ static rw_status transfer(const rw_net *net, double frequency, rw_work *work, do
 
 static rw_status no_resonance(double low, double high, rw_error *err)
 {
+	double unit = high < 1e6 ? 1e3 : 1e6;
 	(void)RW_RAISE(err, RW_E_NOSOLVE, "tank.capacitance",
-	    "the tank has no resonance between %.4g and %.4g kHz, the span of the measured tables", low / 1e3, high / 1e3);
-	rw_error_expected(err, "tank parts that resonate with the coil inside the span");
-	rw_error_hint(err, "change the tank capacitor or inductor, or measure the coil over a wider span");
+	    "the tank has no resonance between %.4g and %.4g %s, the span over which the load is known", low / unit, high / unit,
+	    unit == 1e3 ? "kHz" : "MHz");
+	rw_error_expected(err, "tank parts that resonate with the load inside the span");
+	rw_error_hint(err, "another tank capacitor or inductor; a coil measured over a wider span; for plates 'coupling: secondary'");
 	return RW_E_NOSOLVE;
 }
 
@@ -84,20 +87,51 @@ static rw_status pick(rebuild_context *c, const double *frequency, int n, rw_wor
 	return RW_OK;
 }
 
+static rw_status resonances(rebuild_context *c, double low, double high, int steps, rw_work *work, double frequency[RW_RESONANCES_MAX], int *n,
+    rw_error *err)
+{
+	rw_net net;
+	RW_TRY(rebuild(c, low, &net, err));
+	RW_TRY(rw_tank_name_part(rw_net_resonances(&net, RW_TANK_PORT_ANODE, low, high, steps, rebuild, c, work, frequency, RW_RESONANCES_MAX, n, err),
+	    &c->net, err));
+	*n = *n < RW_RESONANCES_MAX ? *n : RW_RESONANCES_MAX;
+	return RW_OK;
+}
+
+/* Coupled tanks split a resonance in two that may lie within a step of the scan: a finer one around each found. */
+static rw_status look_closer(rebuild_context *c, double low, double high, rw_work *work, double frequency[RW_RESONANCES_MAX], int *n, rw_error *err)
+{
+	double all[RW_RESONANCES_MAX], near[RW_RESONANCES_MAX];
+	int n_all = 0, n_near;
+	for (int k = 0; k < *n; k++) {
+		RW_TRY(resonances(c, fmax(low, frequency[k] * (1.0 - near_by)), fmin(high, frequency[k] * (1.0 + near_by)), SCAN_NEAR, work, near, &n_near, err));
+		for (int i = 0; i < n_near; i++) {
+			bool known = false;
+			for (int m = 0; m < n_all; m++)
+				known = known || fabs(near[i] / all[m] - 1.0) < 1e-7;
+			if (!known && n_all < RW_RESONANCES_MAX)
+				all[n_all++] = near[i];
+		}
+	}
+	memcpy(frequency, all, sizeof all);
+	*n = n_all;
+	return RW_OK;
+}
+
 rw_status rw_tank_tune(const rw_tank_in *in, const rw_tank_valve *valve, rw_tank_load_at load_at, void *context, double low, double high,
                        rw_work *work, rw_tank_tuning *out, rw_error *err)
 {
 	rebuild_context c = {.in = in, .valve = valve, .load_at = load_at, .context = context};
-	rw_net net;
 	rw_tank_tuning found;
 	double frequency[RW_RESONANCES_MAX];
-	int n = 0, steps = in->coupling == RW_COUPLING_SECONDARY ? SCAN_SECONDARY : SCAN_SERIES;
-	RW_TRY(rebuild(&c, low, &net, err));
-	RW_TRY(rw_tank_name_part(rw_net_resonances(&net, RW_TANK_PORT_ANODE, low, high, steps, rebuild, &c, work, frequency, RW_RESONANCES_MAX, &n,
-	    err), &c.net, err));
+	bool secondary = in->coupling == RW_COUPLING_SECONDARY;
+	int n = 0;
+	RW_TRY(resonances(&c, low, high, secondary ? SCAN_SECONDARY : SCAN_SERIES, work, frequency, &n, err));
+	if (secondary)
+		RW_TRY(look_closer(&c, low, high, work, frequency, &n, err));
 	if (n == 0)
 		return no_resonance(low, high, err);
-	RW_TRY(pick(&c, frequency, n < RW_RESONANCES_MAX ? n : RW_RESONANCES_MAX, work, &found, err));
+	RW_TRY(pick(&c, frequency, n, work, &found, err));
 	*out = found;
 	out->n_found = n;
 	return RW_OK;

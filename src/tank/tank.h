@@ -143,7 +143,8 @@ RW_MUST_USE rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_valve *v
 rw_status rw_tank_name_part(rw_status status, const rw_tank_net *net, rw_error *err);
 
 /* Resonance in [low, high]. errs RW_E_NOSOLVE when there is none; RW_E_RANGE when every phase error is over 45 degrees; those of load_at
- * cost 48 solves of the network (240 behind a secondary) and about 10 a resonance; of two resonances within two steps both may be missed */
+ * cost 48 solves of the network (behind a secondary 96, and 48 around each found) and about 10 a resonance; of two within two steps both may be
+ * missed */
 RW_MUST_USE rw_status rw_tank_tune(const rw_tank_in *in, const rw_tank_valve *valve, rw_tank_load_at load_at, void *context, double low,
                                    double high, rw_work *work, rw_tank_tuning *out, rw_error *err);
 

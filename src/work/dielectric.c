@@ -59,6 +59,7 @@ static rw_status read_figure(const rw_units *units, const char *name, int i, con
 	if (!text) {
 		(void)RW_RAISE(err, RW_E_MISSING, figures[i].key, "the material '%s' has no %s", name, figures[i].key);
 		rw_error_expected(err, "a material whose entry has it");
+		rw_error_hint(err, "'rfwright material show %s' lists what it has", name);
 		return RW_E_MISSING;
 	}
 	rw_status status = rw_units_read(units, &rw_kind_number, text, value, err);

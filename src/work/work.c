@@ -13,6 +13,7 @@
 static const double curie_side = 20.0;            /* K to each side of the Curie point; R15 */
 static const double surface_over = 150.0;         /* K; R15 */
 static const double field_rms_most = 160e3, gap_field_pk_most = 300e3;   /* V/m; R15, memory */
+static const double scan_share = 0.9;             /* of the heat there is: the scan proposed leaves a tenth */
 static const double room_temperature = 293.15, room_temperature_most = 303.15;   /* K; R15 */
 
 static double or_rule(double given, double rule) { return isnan(given) ? rule : given; }
@@ -291,7 +292,8 @@ static rw_status choose_turned(rw_work_in *in, const rw_material *material, doub
 		set->scan_speed = in->zone / in->time;
 		set->scan_time = (in->length + in->zone) / set->scan_speed;
 	}
-	in->heat_power = or_rule(in->heat_power, rw_round_digits(set->surface_power * set->area, 3));
+	set->heat_needed = set->surface_power * set->area;
+	in->heat_power = or_rule(in->heat_power, rw_round_digits(set->heat_needed, 3));
 	return RW_OK;
 }
 
@@ -361,7 +363,8 @@ static rw_status choose_dielectric(rw_work_in *in, const rw_work_stuff *stuff, r
 		in->time = rw_round_digits(in->time, 2);
 	}
 	set->heating_time = in->time;
-	in->heat_power = or_rule(in->heat_power, rw_round_digits(set->energy / in->time + in->loss, 3));
+	set->heat_needed = set->energy / in->time + in->loss;
+	in->heat_power = or_rule(in->heat_power, rw_round_digits(set->heat_needed, 3));
 	return RW_OK;
 }
 
@@ -487,15 +490,16 @@ rw_status rw_work_verdict(const rw_work_in *in, const rw_work_set *set, double h
 	if (!turned(in) || in->motion == RW_MOTION_SCAN || in->heat_power <= heat_available)
 		return RW_OK;
 	rw_surface_heat single = {.time = set->heating_time, .surface_power = set->surface_power};
-	rw_scan scan;
+	rw_scan scan = {0};
 	double most = heat_available / set->surface_power;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.motion", "a single shot over '%.3g cm2' wants '%.3g kW' in the work (%.3g W/cm2 for %.2g s); the set "
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.motion", "a single shot over '%.3g cm2' wants '%.3g kW' in the work (%.3g W/cm2 for %.3g s); the set "
 	    "gives '%.3g kW' there", set->area * 1e4, in->heat_power / 1e3, set->surface_power / 1e4, set->heating_time, heat_available / 1e3);
 	rw_error_expected(err, "at most %.3g cm2 heated at a time: scan, not single shot", most * 1e4);
-	rw_status status = rw_heating_scan(&single, 0.5 * in->diameter, in->length, 0.9 * heat_available, 0.0, &scan, NULL);
-	if (status == RW_OK)
-		rw_error_hint(err, "'motion: scan' with 'zone: %.2g mm' would do: %.2g mm/s, %.2g s for the length, %.3g kW in the work",
-		    floor(scan.zone * 1e3), scan.speed * 1e3, scan.time, scan.power / 1e3);
+	rw_status status = rw_heating_scan(&single, 0.5 * in->diameter, in->length, scan_share * heat_available, 0.0, &scan, NULL);
+	double zone = floor(scan.zone * 1e3) * 1e-3, speed = zone / set->heating_time;
+	if (status == RW_OK && zone > 0.0)
+		rw_error_hint(err, "'motion: scan' with 'zone: %.0f mm' would do: %.3g mm/s, %.3g s for the length, %.3g kW in the work",
+		    zone * 1e3, speed * 1e3, (in->length + zone) / speed, M_PI * in->diameter * zone * set->surface_power / 1e3);
 	else
 		rw_error_hint(err, "a larger set, or a longer time with less power");
 	return RW_E_NOSOLVE;

@@ -50,6 +50,7 @@ typedef struct rw_work_in {
 typedef struct rw_work_set {
 	double area;                 /* m2 heated at a time */
 	double surface_power;        /* W/m2 wanted there */
+	double heat_needed;          /* W that the treatment takes in its time, with what is lost */
 	double heating_time;         /* s */
 	double surface_temperature, core_temperature;   /* K at the end */
 	double hot_depth;            /* m: skin depth at the target */

@@ -497,8 +497,12 @@ static void check_tuning(bench *b, row *r, const rw_tank_tuning *tuned)
 	}
 	CHECK_OK(status, &err);
 	double df = fabs(moved.frequency / tuned->frequency - 1.0), dg = fabs(moved.conductance / tuned->conductance - 1.0);
-	if (df > other_least && secondary) {   /* of two resonances within a step of its scan it may find either */
-		r->other_picked++;
+	if (df > other_least && secondary) {   /* of two resonances of like loop gain either may be the greater: then the other is told */
+		bool told = false;
+		for (int i = 0; i < moved.n_others; i++)
+			told = told || fabs(moved.others[i] / tuned->frequency - 1.0) < other_least;
+		r->other_picked += told;
+		r->verge += !told;   /* the first is gone: the two have met */
 		return;
 	}
 	double more = (secondary ? 2.5 : 1.05) * error, allowed_f = more * most.frequency + 1e-9, allowed_g = more * most.conductance + 1e-8;
@@ -654,11 +658,9 @@ static void print_rows(const bench *b)
 /* Every kind is there, most tanks can be made, the rare ways out are rare, and every planted fault is seen. */
 static void check_counts(bench *b)
 {
-	static const char *const planted[FAULTS] = {"resistances below zero", "resistances 2 % too great", "mutuals turned one way",
-	    "losses left out"};
+	static const char *const planted[FAULTS] = {"negative resistances", "resistances 2 % too great", "mutuals turned", "losses left out"};
 	int taken = 0, tried = 0, verge = 0, other = 0;
-	for (int k = 0; k < KINDS; k++) {
-		const row *r = &b->rows[k];
+	for (const row *r = b->rows; r < b->rows + KINDS; r++) {
 		assert_true(r->states > 0 && r->cases > 0 && r->taken > 0);
 		taken += r->taken;
 		tried += r->taken + r->refused[REFUSED_VALUE] + r->refused[REFUSED_NOSOLVE] + r->refused[REFUSED_RANGE];
@@ -666,8 +668,7 @@ static void check_counts(bench *b)
 		other += r->other_picked;
 	}
 	printf("%d of %d tanks taken; at the verge of two resonances %d, the other picked %d; planted and seen:", taken, tried, verge, other);
-	for (int f = 0; f < FAULTS; f++) {
-		int put = 0, seen = 0;
+	for (int f = 0, put = 0, seen = 0; f < FAULTS; f++, put = seen = 0) {
 		for (int k = 0; k < KINDS; k++)
 			put += b->rows[k].planted[f], seen += b->rows[k].seen[f];
 		printf(" %d of %d %s%s", seen, put, planted[f], f == FAULTS - 1 ? "\n" : ",");
@@ -675,7 +676,7 @@ static void check_counts(bench *b)
 		assert_int_equal(seen, put);
 	}
 	assert_true(taken >= 0.6 * tried);
-	assert_true(verge <= 0.1 * taken && other <= 0.01 * taken);   /* measured 0.08 and 0.0034 */
+	assert_true(verge <= 0.1 * taken && other <= 0.03 * taken);   /* measured 0.07 and 0.019 */
 }
 
 static void ports_in_tanks(void **state)
@@ -684,8 +685,7 @@ static void ports_in_tanks(void **state)
 	b = (bench){.base = *state};
 	rw_work_init(&b.work);
 	law_each_file(check_file, &b);
-	for (size_t i = 0; i < sizeof builts / sizeof builts[0]; i++)
-		check_built(&b, &builts[i]);
+	for (size_t i = 0; i < sizeof builts / sizeof builts[0]; check_built(&b, &builts[i++])) {}
 	rw_work_release(&b.work);
 	print_rows(&b);
 	assert_int_equal(b.faults, 0);
