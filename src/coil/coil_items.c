@@ -15,8 +15,12 @@ enum { MEASURED = 1U << RW_COIL_MEASURED, TURNS = 1U << RW_COIL_TURNS, PLATES = 
 #define BUILT "coil.kind,coil.turns,coil.inner_diameter,coil.length,coil.width,coil.thickness,coil.conductor,coil.temperature,coil.plate_length," \
               "coil.plate_width,work.kind,work.diameter,work.bore,work.part_length,work.thickness,work.gap_closed,work.material,work.heat_power," \
               "generator.frequency"
-#define LOADED(what) RW_BY_METHOD(what, "work.loads.*,work.empty,oscillator.frequency,coil.current_rms,work.dummy_resistance,work.dummy_inductance," BUILT, \
-                     "coil-on-rod")
+#define BY(when_, what_, reads_, source_) {.kind = RW_METHOD, .when = (when_), .text = (what_), .reads = (reads_), .source = (source_)}
+#define IN_STATE "work.loads.*,work.empty,oscillator.frequency,coil.current_rms,work.kind," BUILT
+#define BY_TABLE(what)  BY("work.kind == measured", what, "work.kind,work.loads.*,work.empty,oscillator.frequency", "monotone-interpolation")
+#define BY_TURNS(what)  BY("coil.kind == turns", what, IN_STATE, "coil-on-rod")
+#define BY_PLATES(what) BY("coil.kind == plates", what, IN_STATE, "series-circuit")
+#define BY_DUMMY(what)  BY("work.kind == dummy", what, "work.kind,work.dummy_resistance,work.dummy_inductance,oscillator.frequency", "series-circuit")
 
 #define STRESSED "coil.voltage_rms,coil.current_rms,coil.power,coil.turns,coil.inner_diameter,coil.length,coil.width,coil.thickness,coil.conductor"
 
@@ -48,13 +52,17 @@ static const rw_item items[] = {
 	{IN(plate_width, length, "w_p", "width of a plate"), .role = RW_PART, RW_INPUT(RW_OVER_TO(0.0, 20.0), REQUIRED(PLATES))},
 
 	{CASE(resistance, resistance, "R_coil", "resistance of the coil, work in place"), .uncertainty = 0.05,
-	 RW_FORMULAS(LOADED("measured: read off the table of the load state at the frequency (R13); turns: the empty coil and what a rod of the "
-	                    "state reflects, as a ladder fitted to the closed forms, at the current; plates: layers in series"))},
+	 RW_FORMULAS(BY_TABLE("read off the table of the load state at the frequency (R13)"),
+	             BY_TURNS("the coil's own and what a rod of the state reflects, by a ladder fitted to the closed forms, at the current"),
+	             BY_PLATES("layers in series at their permittivities, by a fitted ladder"), BY_DUMMY("the dummy's resistance"))},
 	{CASE(reactance, resistance, "X_coil", "reactance of the coil, work in place"), .uncertainty = 0.02,
-	 RW_FORMULAS(LOADED("measured: X/w straight between the rows of the table (R13); else as the resistance"))},
+	 RW_FORMULAS(BY_TABLE("X/w straight between the rows of the table (R13)"),
+	             BY_TURNS("the empty coil's and what a rod of the state takes from it, by a ladder fitted to the closed forms, at the current"),
+	             BY_PLATES("layers in series at their permittivities, by a fitted ladder"), BY_DUMMY("w times the dummy's inductance"))},
 	{CASE(own_resistance, resistance, "R_own", "resistance of the coil itself"), .uncertainty = 0.05,
-	 RW_FORMULAS(LOADED("measured: that of the empty coil, read off its table at the frequency (R13); turns: skin effect, crowding of the turns and "
-	                    "by the work, as its part of the ladder's resistance; plates, dummy: none"))},
+	 RW_FORMULAS(BY_TABLE("that of the empty coil, read off its table at the frequency (R13)"),
+	             BY_TURNS("skin effect, crowding of the turns and by the work: its part of the ladder's resistance"),
+	             BY_PLATES("none"), BY_DUMMY("none"))},
 	{CASE(inductance, inductance, "L_coil", "inductance of the coil, work in place"), .uncertainty = 0.02,
 	 RW_FORMULAS(RW_IS("coil.reactance / (2 * pi * oscillator.frequency)", "series-circuit"))},
 	{CASE(capacitance, capacitance, "C_p", "capacitance of the plates, parallel equivalent"), .partial = true, .uncertainty = 0.3,
@@ -72,7 +80,7 @@ static const rw_item items[] = {
 	{CASE(reactive_power, reactive_power, "Q_coil", "reactive power of the coil"), .uncertainty = 0.05,
 	 RW_FORMULAS(RW_IS("coil.current_rms^2 * coil.reactance", "series-circuit"))},
 	{CASE(port_error, fraction, "", "greatest error of the ladder that stands for the coil"), .internal = true, .partial = true,
-	 RW_FORMULAS(LOADED("of R or X against the closed forms, over half to ten times the wanted frequency"))},
+	 RW_FORMULAS(RW_BY_METHOD("of R or X against the closed forms, over half to ten times the wanted frequency", IN_STATE, "coil-on-rod"))},
 	{CASE(turn_voltage_pk, voltage_pk, "V_turn", "volts from turn to turn"), .partial = true, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_IS("sqrt(2) * coil.voltage_rms / coil.turns", "series-circuit"))},
 	{CASE(turn_field_pk, stress, "E_turn", "greatest field between turns; 0 for one turn"), .partial = true, .uncertainty = 0.2,

@@ -182,6 +182,17 @@ static rw_status put_expression(explainer *e, const char *text, int level, const
 	return RW_OK;
 }
 
+/* An input that this set has not got: of another kind, or none is needed. */
+static bool left_open(const explainer *e, const char *key)
+{
+	rw_slot slot;
+	if (rw_slot_find(e->view, key, e->element < 0 ? 0 : e->element, &slot, NULL) != RW_OK || !rw_slot_item(e->view->design, slot)->input)
+		return false;
+	const rw_input *input = rw_slot_item(e->view->design, slot)->input;
+	return rw_slot_origin(e->view->design, slot)->state == RW_OPEN &&
+	       (input->optional || !rw_only_holds(&input->only, rw_design_in(e->view->design, slot.room, slot.job)));
+}
+
 /* Notes the members of the element called name in every list of the room whose list members start with prefix; false: there is none. */
 static bool note_element(explainer *e, int room, const char *prefix, const char *name)
 {
@@ -197,7 +208,8 @@ static bool note_element(explainer *e, int room, const char *prefix, const char 
 		rw_slot slot;
 		if (rw_slot_find(e->view, key, RW_NO_ELEMENT, &slot, NULL) != RW_OK)
 			continue;
-		note_read(e, key, false);
+		if (!left_open(e, key))
+			note_read(e, key, false);
 		any = true;
 	}
 	return any;
@@ -227,7 +239,7 @@ static void note_named(explainer *e, const char *key)
 /* METHOD: the keys it says it reads; "valve.*" stands for many and is named as such. */
 static void note_method_reads(explainer *e, const char *reads)
 {
-	char list[2048];
+	char list[RW_READS_BYTES];
 	char *rest = NULL;
 	bool any = false;
 	snprintf(list, sizeof list, "%s", reads);
@@ -238,7 +250,7 @@ static void note_method_reads(explainer *e, const char *reads)
 			below = false;
 		else if (below)
 			rw_text_addf(e->out, "%s %s", any ? "," : "; reads", key);
-		else {
+		else if (!left_open(e, key)) {
 			note_read(e, key, false);
 			note_named(e, key);
 		}

@@ -66,9 +66,12 @@ static bool add_below(builder *b, const char *prefix)
 
 static void add_reads(builder *b, const char *reads)
 {
-	char list[2048];
-	strncpy(list, reads, sizeof list - 1);
-	list[sizeof list - 1] = '\0';
+	char list[RW_READS_BYTES];
+	if (strlen(reads) >= sizeof list) {
+		b->bad = reads;   /* a list that long is cut off nowhere */
+		return;
+	}
+	strcpy(list, reads);
 	char *rest = NULL;
 	for (char *key = strtok_r(list, ", ", &rest); key; key = strtok_r(NULL, ", ", &rest)) {
 		size_t n = strlen(key);

@@ -4,6 +4,8 @@
 
 #include "item/design.h"
 
+enum { RW_READS_BYTES = 4096 };   /* of the list of keys that a METHOD names, at most */
+
 /* Nodes are items (not instances): index = offset of the room + item. */
 typedef struct rw_graph {
 	const rw_registry *registry;

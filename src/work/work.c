@@ -45,6 +45,12 @@ static rw_status check_open(const rw_work_in *in, rw_error *err)
 		return missing("work.time", "the time in which the section is heated through, in s", "add 'time:'", err);
 	if (in->motion == RW_MOTION_SCAN && isnan(in->zone))
 		return missing("work.zone", "the length heated at a time, in mm", "add 'zone:', about the length of the coil", err);
+	if (in->motion == RW_MOTION_SCAN && in->zone > in->length) {
+		(void)RW_RAISE(err, RW_E_RANGE, "work.zone", "a zone of '%.4g mm' is longer than the '%.4g mm' to be heated", in->zone * 1e3, in->length * 1e3);
+		rw_error_expected(err, "at most the length");
+		rw_error_hint(err, "then it is a single shot: 'motion: single_shot'");
+		return RW_E_RANGE;
+	}
 	return RW_OK;
 }
 

@@ -187,7 +187,7 @@ static const rw_limit limits[] = {
 	{.key = "work.heat_needed", .figure = "work.heat_power", .limit = "0.99 * work.heat_needed", .sense = RW_AT_LEAST,
 	 .when = "work.kind == bar or work.kind == tube or work.kind == dielectric", .text = "heat wanted against what the treatment takes",
 	 .source = "carslaw-jaeger", .remedy = "leave heat_power open, or give more time"},
-	{.key = "work.area", .figure = "work.area_heatable", .limit = "work.area", .sense = RW_AT_LEAST,
+	{.key = "work.area", .figure = "work.area_heatable", .limit = "0.99 * work.area", .sense = RW_AT_LEAST,
 	 .when = "(work.kind == bar or work.kind == tube) and case.is_job_load == 1 and case.is_nominal == 1", .text = "surface this set can heat at a time, nominal mains",
 	 .source = "heating-practice", .remedy = "scan the length instead of a single shot, with a shorter zone ('motion: scan' and 'zone')"},
 	{.key = "work.surface_temperature", .figure = "work.surface_temperature", .limit = "work.surface_temperature_max", .sense = RW_AT_MOST,
