@@ -22,7 +22,7 @@ static rw_memo_key hash_names(const rw_chain *chain, int job, rw_memo_key key)
 	return key;
 }
 
-/* Everything a case depends on: inputs of all rooms (the job's for per-job ones), names, the tables' digests, which case it is. */
+/* Everything a case depends on: inputs of all rooms (the job's for per-job ones), names, load ports, the tables' digests, which case it is. */
 static rw_memo_key hash_case(const rw_chain *chain, int scase)
 {
 	const rw_registry *registry = chain->base->stages->registry;
@@ -32,6 +32,12 @@ static rw_memo_key hash_case(const rw_chain *chain, int scase)
 	key = hash_names(chain, name->job, key);
 	for (int r = 0; r < registry->n_rooms; r++)
 		key = rw_memo_hash(key, rw_design_in(chain->full, r, name->job), registry->rooms[r]->in_size);
+	for (int k = 0; k < chain->loads[name->job].n; k++) {   /* they rest on the library too */
+		const rw_load *load = &chain->loads[name->job].load[k];
+		key = rw_memo_hash(key, &load->port, sizeof load->port);
+		key = rw_memo_hash(key, load->own_share, sizeof load->own_share);
+		key = rw_memo_hash(key, &load->body, sizeof load->body);
+	}
 	for (int t = 0; t < chain->full->n_tables; t++)
 		key = rw_memo_hash(key, chain->full->tables[t].table.digest, sizeof chain->full->tables[t].table.digest);
 	return key;
