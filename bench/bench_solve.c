@@ -1,7 +1,8 @@
 /* Speed of a whole solve: the program with its start, the solve in process, and its ratio to the floor, evaluations of the characteristic
  * times the time of one. JSON lines. Calls of the class C point and of a case's balance are counted by wrapping them at link time.
- * bench/bench_solve.py solves the same balances with SciPy. usage: bench_solve [file] [program] [runs] */
+ * bench/bench_solve.py solves the same balances with SciPy. usage: bench_solve [file] [program] [runs]; without a file every example. */
 #include <fcntl.h>
+#include <glob.h>
 #include <math.h>
 #include <spawn.h>
 #include <stdatomic.h>
@@ -111,6 +112,7 @@ typedef struct bench {
 	int threads;
 	double wall, processor, balance, one;   /* s: best of the runs; balance: the mean of one case's */
 	long points, evaluations, balances;
+	int cases;
 } bench;
 
 /* Reading the data and the file is in it; only the process is not started. */
@@ -147,6 +149,7 @@ static rw_status solve_once(bench *b, double *sink, rw_error *err)
 		b->points = points;
 		b->evaluations = evaluations;
 		b->balances = balances;
+		b->cases = chain.solution->n_cases;
 		b->one = fmin(b->one, one_evaluation(&chain, sink));
 	}
 	rw_units_free(units);
@@ -166,21 +169,27 @@ static bool in_process(const char *file, int threads, int runs, double *sink)
 			return false;
 		}
 	printf("{\"bench\": \"solve\", \"method\": \"in process\", \"file\": \"%s\", \"threads\": %d, \"runs\": %d, \"wall_seconds_best\": %.6f, "
-	       "\"processor_seconds_best\": %.6f, \"balances\": %ld, \"class_c_points\": %ld, \"evaluations\": %ld, \"nanoseconds_per_evaluation\": %.2f, "
-	       "\"ratio_to_floor\": %.2f, \"seconds_per_balance\": %.7f}\n", file, threads, runs, b.wall, b.processor, b.balances, b.points, b.evaluations,
+	       "\"processor_seconds_best\": %.6f, \"cases\": %d, \"balances\": %ld, \"class_c_points\": %ld, \"evaluations\": %ld, \"nanoseconds_per_evaluation\": %.2f, "
+	       "\"ratio_to_floor\": %.2f, \"seconds_per_balance\": %.7f}\n", file, threads, runs, b.wall, b.processor, b.cases, b.balances, b.points, b.evaluations,
 	       b.one * 1e9, b.processor / (b.one * (double)b.evaluations), b.balance);
 	return true;
 }
 
 int main(int argc, char **argv)
 {
-	const char *file = argc > 1 ? argv[1] : "examples/forge-400.yaml", *program = argc > 2 ? argv[2] : "build/release/src/rfwright";
+	const char *program = argc > 2 ? argv[2] : "build/release/src/rfwright";
 	int runs = argc > 3 ? atoi(argv[3]) : 20;
 	double *taken = runs > 0 ? malloc(sizeof *taken * (size_t)runs) : NULL, sink = 0.0;
-	if (!taken)
+	glob_t found = {0};
+	if (!taken || glob(argc > 1 ? argv[1] : "examples/*.yaml", GLOB_NOCHECK, NULL, &found) != 0)
 		return 5;
 	rw_base_init();
-	bool fine = whole(program, file, runs, taken) && in_process(file, 1, runs, &sink) && in_process(file, 2, runs, &sink);
+	bool fine = true;
+	for (size_t i = 0; fine && i < found.gl_pathc; i++) {
+		const char *file = found.gl_pathv[i];
+		fine = whole(program, file, runs, taken) && in_process(file, 1, runs, &sink) && in_process(file, 2, runs, &sink);
+	}
+	globfree(&found);
 	free(taken);
 	return fine && sink > 0.0 ? 0 : 4;
 }

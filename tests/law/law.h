@@ -140,6 +140,8 @@ static inline void law_each_file(void (*visit)(void *context, const char *path),
 	globfree(&found);
 }
 
+static inline bool law_is_example(const char *path) { return strncmp(path, "examples/", strlen("examples/")) == 0; }
+
 /* Does the struct that holds this figure hold solved figures? Inputs always. */
 static inline bool law_solved(const rw_solution *solution, rw_slot slot)
 {

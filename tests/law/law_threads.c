@@ -11,7 +11,7 @@ static const char *const wanted_heat[SETS] = {"20 kW", "17.3 kW", "14.1 kW", "11
 
 typedef struct result {
 	size_t n;
-	unsigned char *bytes;     /* all case structs, set structs and marks, room by room */
+	unsigned char *bytes;     /* all case structs, set structs and marks, room by room, and the checks */
 } result;
 
 static void append(result *r, const void *bytes, size_t n)
@@ -40,6 +40,10 @@ static result keep(const rw_chain *chain)
 			append(&r, s->kase[room][k], registry->rooms[room]->case_size);
 			append(&r, &s->solved[room][k], sizeof(bool));
 		}
+	}
+	for (int i = 0; i < chain->n_checks; i++) {
+		append(&r, &chain->checks[i].value, sizeof(double));
+		append(&r, &chain->checks[i].scase, sizeof(int));
 	}
 	return r;
 }
@@ -116,6 +120,56 @@ static void threads_of_a_solve_are_bit_equal(void **state)
 	}
 	together(b, 2);
 	b->base.chain.threads = 0;
+}
+
+/* Every example (every file with RW_LONG): on one thread and on two, and by two at once. */
+typedef struct twice { const law_base *base; const rw_text *text; const result *alone; bool good; } twice;
+
+static void *solve_again(void *context)
+{
+	twice *t = context;
+	result r = {0, NULL};
+	t->good = solve_one(t->base, t->text->bytes, t->text->n, &r) == RW_OK && same(&r, t->alone);
+	free(r.bytes);
+	return NULL;
+}
+
+static void solve_on_threads(void *context, const char *path)
+{
+	law_base base = *(const law_base *)context;
+	law_set set;
+	rw_text text;
+	result alone = {0, NULL};
+	pthread_t thread[2];
+	if (!law_is_example(path) && !getenv("RW_LONG"))
+		return;
+	law_solve_file(&base, &set, path);
+	rw_text_init(&text);
+	rw_text_add_n(&text, set.bytes, set.n);
+	alone = keep(&set.chain);
+	for (base.chain.threads = 1; base.chain.threads <= 2; base.chain.threads++) {
+		twice one = {&base, &text, &alone, false};
+		solve_again(&one);
+		if (!one.good)
+			fail_msg("%s is another on %d threads", path, base.chain.threads);
+	}
+	base.chain.threads = 2;
+	twice both[2] = {{&base, &text, &alone, false}, {&base, &text, &alone, false}};
+	for (int i = 0; i < 2; i++)
+		assert_int_equal(pthread_create(&thread[i], NULL, solve_again, &both[i]), 0);
+	for (int i = 0; i < 2; i++)
+		pthread_join(thread[i], NULL);
+	if (!both[0].good || !both[1].good)
+		fail_msg("%s is another when solved twice at once", path);
+	free(alone.bytes);
+	rw_text_release(&text);
+	law_end(&set);
+}
+
+static void every_file_is_bit_equal(void **state)
+{
+	bench *b = *state;
+	law_each_file(solve_on_threads, &b->base);
 }
 
 static void solve_and_keep(const law_base *base, law_set *set, const rw_design *design, result *out)
@@ -296,8 +350,9 @@ static int end(void **state)
 int main(void)
 {
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(solves_at_once_are_bit_equal), cmocka_unit_test(threads_of_a_solve_are_bit_equal), cmocka_unit_test(memo_gives_the_same_bits),
-		cmocka_unit_test(memo_tells_names_apart), cmocka_unit_test(cancel_ends_a_solve), cmocka_unit_test(cancel_at_any_moment),
+		cmocka_unit_test(solves_at_once_are_bit_equal), cmocka_unit_test(threads_of_a_solve_are_bit_equal), cmocka_unit_test(every_file_is_bit_equal),
+		cmocka_unit_test(memo_gives_the_same_bits), cmocka_unit_test(memo_tells_names_apart), cmocka_unit_test(cancel_ends_a_solve),
+		cmocka_unit_test(cancel_at_any_moment),
 	};
 	return cmocka_run_group_tests(tests, start, end);
 }
