@@ -50,6 +50,7 @@ typedef struct rw_check {
 	int    job;
 	int    ok;                      /* 1 within, 0 over, -1 not solved or no limit given */
 	bool   near, unverified;
+	bool   of_job;           /* of a figure that is the same in all cases of its job */
 	bool   no_limit;                /* of ok -1: the optional limit is not given; no failure */
 	const char *why_not;            /* of ok -1 */
 } rw_check;

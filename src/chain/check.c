@@ -151,6 +151,7 @@ static rw_status check_element(checker *c, int element, const char *element_name
 		worst.why_not = untold >= 0 ? s->why_not[untold] : "what it rests on was not solved";
 	}
 	worst.limit_row = c->limit;
+	worst.of_job = c->item && c->room->per_job && rw_item_place(c->item) != RW_IN_CASE;
 	worst.kind = c->item ? c->item->kind : NULL;
 	worst.uncertainty = c->item ? c->item->uncertainty : 0.0;
 	snprintf(worst.key, sizeof worst.key, "%s%s%s", c->limit->key, element_name[0] ? "." : "", element_name);

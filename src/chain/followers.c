@@ -141,6 +141,26 @@ static rw_status refuse_branch(const rw_chain *chain, int branch, const char *me
 	return RW_E_VALUE;
 }
 
+/* Water at earth on a part that stands at HT kills: the file may not say so. */
+static rw_status check_potential(const rw_chain *chain, const rw_water_in *in, int branch, rw_error *err)
+{
+	const rw_tank_set *tank = rw_chain_set(chain, "tank", 0);
+	bool coil = false;
+	for (int j = 0; j < chain->full->n_jobs; j++)
+		coil = coil || ((const rw_output_set *)rw_chain_set(chain, "output", j))->coil_at_ht > 0.0;
+	bool at_ht = (in->branches[branch].takes == RW_TAKES_VALVE && tank->anode_at_ht > 0.0) ||
+	             (in->branches[branch].takes == RW_TAKES_TANK && tank->tank_at_ht > 0.0) || (in->branches[branch].takes == RW_TAKES_COIL && coil);
+	if (!at_ht || in->branches[branch].potential != RW_POTENTIAL_EARTH)
+		return RW_OK;
+	int r = rw_registry_find(chain->base->stages->registry, "water");
+	char key[96];
+	snprintf(key, sizeof key, "water.branches.%s.potential", chain->full->part[r][0].names[0][branch]);
+	(void)RW_RAISE(err, RW_E_VALUE, key, "water at earth on a part that stands at the high tension with this feed and earthing");
+	rw_error_expected(err, "'potential: ht'");
+	rw_error_hint(err, "write 'potential: ht': its hoses then stand the HT; or another feed or earthing of the tank");
+	return RW_E_VALUE;
+}
+
 /* The heat of a part goes to one branch, and a given heat only where it is asked for: else heat would be counted twice or dropped. */
 static rw_status check_branches(const rw_chain *chain, const rw_water_in *in, rw_error *err)
 {
@@ -152,6 +172,7 @@ static rw_status check_branches(const rw_chain *chain, const rw_water_in *in, rw
 		for (int other = 0; other < b; other++)
 			if (in->branches[other].takes == in->branches[b].takes)
 				return refuse_branch(chain, b, "takes", "a branch before this one takes the same heat already", "one branch for each part", err);
+		RW_TRY(check_potential(chain, in, b, err));
 	}
 	return RW_OK;
 }

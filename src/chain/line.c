@@ -267,12 +267,13 @@ static void tell_amplitudes(const rw_chain *chain, int scase, const rw_oscillato
 	}
 }
 
-/* Coupled tanks resonate more than once: where else, said once for a load state. */
+/* Coupled tanks resonate more than once: where else, said once for a job. */
 static void tell_resonances(const rw_chain *chain, int scase, const rw_tank_tuning *tuning)
 {
 	char *text = chain->solution->why_text[scase];
 	size_t room = sizeof chain->solution->why_text[scase];
-	if (tuning->n_others == 0 || chain->solution->cases[scase].mains != 1 || text[0])
+	const rw_case_name *name = &chain->solution->cases[scase];
+	if (tuning->n_others == 0 || name->mains != 1 || name->load != chain->judged_load[name->job] || text[0])
 		return;
 	snprintf(text, room, "resonates at %.4g MHz, where it is shown, and at", tuning->frequency / 1e6);
 	for (int i = 0; i < tuning->n_others; i++) {
@@ -439,10 +440,19 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 	pass *p = RW_ARENA_NEW(&work->scratch, pass, 1);
 	if (!p)
 		return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
-	if (rw_load_follows_current(&line.loads->load[name->load]))
-		RW_TRY(settle_current(chain, &line, scase, factor, work, p, err));
-	else
+	if (rw_load_follows_current(&line.loads->load[name->load])) {
+		rw_error why;
+		rw_status status = settle_current(chain, &line, scase, factor, work, p, &why);
+		if (status == RW_E_RANGE && strncmp(why.key, "work.loads.", 11) == 0) {   /* so far from the heat wanted nobody knows the load */
+			not_oscillating(chain, scase, &why);
+			return RW_OK;
+		}
+		if (status != RW_OK && err)
+			*err = why;
+		RW_TRY(status);
+	} else {
 		RW_TRY(pass_at(chain, &line, scase, factor, -1.0, false, work, p, err));
+	}
 	if (p->balanced != RW_OK) {
 		not_oscillating(chain, scase, &p->why);
 		return RW_OK;

@@ -74,13 +74,15 @@ rw_status rw_outputs_choose(rw_chain *chain, rw_error *err)
 	return RW_OK;
 }
 
-/* Heat in the work over output at the reference plane, in the loaded state where it is greatest. */
-static rw_status best_share(const rw_line *line, double *share, rw_error *err)
+/* Heat in the work over output at the reference plane: of the state the file sizes on, else of the one where it is greatest. The tank's own
+ * loss is not known yet: at the anode it counts as none. */
+static rw_status share_of(const rw_line *line, double *share, rw_error *err)
 {
+	const char *named = line->generator->design_load;
 	*share = 0.0;
 	for (int k = 0; k < line->work->n_loads; k++) {
 		rw_heat_point point;
-		if (k == line->empty)
+		if (k == line->empty || (named[0] && strcmp(named, line->load_name[k]) != 0))
 			continue;
 		RW_TRY(rw_line_heat_point(line, k, line->generator->frequency, line->work->heat_power, &point, err));
 		double coil = point.coil_current_rms * point.coil_current_rms * point.coil.resistance;
@@ -96,6 +98,8 @@ rw_status rw_line_sizes(const rw_line *line, rw_error *err)
 	double share;
 	if (isnan(line->generator->rated_output) || (line->work->kind != RW_WORK_BAR && line->work->kind != RW_WORK_TUBE))
 		return RW_OK;
-	RW_TRY(best_share(line, &share, err));
+	RW_TRY(share_of(line, &share, err));
+	if (share == 0.0)
+		return RW_OK;   /* no such state: told where it is looked for */
 	return rw_work_verdict(line->work, &line->loads->set, share * line->generator->rated_output, err);
 }

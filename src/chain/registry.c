@@ -15,7 +15,7 @@ static const rw_stage stages[] = {
     {.room = &rw_output_room},
     {.room = &rw_leads_room},
     {.room = &rw_coil_room},
-    {.room = &rw_work_room, .settle = rw_work_settle},
+    {.room = &rw_work_room, .settle = rw_work_settle, .follow = rw_work_follow},
     {.room = &rw_water_room, .follow = rw_water_follow},
     {.room = &rw_protection_room, .settle = rw_protection_settle},
 };

@@ -62,7 +62,7 @@ static void put_text(const rw_cli *cli, const rw_units *units, const rw_choice_t
 		char low[64];
 		snprintf(low, sizeof low, "%s", rw_choice_show(units, &rw_kind_frequency, t->end[RW_CHOICE_LOWER], 2).text);
 		if (t->range_empty)
-			printf("\nRange: none\n");
+			printf("\nRange: no frequency keeps both ends\n");
 		else
 			printf("\nRange: %s to %s\n", low, rw_choice_show(units, &rw_kind_frequency, t->end[RW_CHOICE_UPPER], 2).text);
 		printf("Lower end, %s: %s\n", low, t->end_text[RW_CHOICE_LOWER]);

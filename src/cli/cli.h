@@ -45,7 +45,7 @@ void rw_session_init(rw_session *session);
 void rw_session_release(rw_session *session);
 int  rw_session_base(rw_session *session, const rw_cli *cli);
 int  rw_session_read(rw_session *session, const rw_cli *cli, const char *file);     /* base, text, binding */
-int  rw_session_solve(rw_session *session, const rw_cli *cli, const char *file);    /* all of it */
+int  rw_session_solve(rw_session *session, const rw_cli *cli, const char *file, bool rated);    /* all of it */
 
 /* options.c: what the commands that read a file share. letters: which of the options f c j d s w it knows. */
 enum { RW_KEYS_MAX = 64 };
@@ -55,6 +55,7 @@ typedef struct rw_options {
 	int n_keys, depth;
 	unsigned takes;
 	bool show;
+	bool unrated;               /* solved as if no rated output were given */
 } rw_options;
 void rw_options_read(rw_options *o, int argc, char **argv, unsigned takes, const char *letters, const char *arguments, const char *words);
 int  rw_options_format(const rw_cli *cli, const rw_options *o, bool csv_too);    /* 0, or prints and returns 2 */

@@ -104,7 +104,7 @@ static void tell_end(const asked *s, const rw_choice_range *range, int end)
 	t->end_by[end] = bound_names[by];
 	switch (by) {
 	case RW_CHOICE_EFFICIENCY:
-		snprintf(out, LINE_BYTES, "the hot efficiency is 0.9 of its best, %s", show(s, &rw_kind_fraction, range->efficiency_best, 2).text);
+		snprintf(out, LINE_BYTES, "the hot efficiency is 0.9 of its best, which is %s", show(s, &rw_kind_fraction, range->efficiency_best, 2).text);
 		break;
 	case RW_CHOICE_THIN: snprintf(out, LINE_BYTES, "the hot bar is 3 skin depths thick"); break;
 	case RW_CHOICE_SURFACE:
@@ -540,5 +540,6 @@ int rw_cmd_choose(const rw_cli *cli, int argc, char **argv)
 	if (o.n_keys > 1)
 		return rw_usage_error(cli, "one choice at a time: '%s' is too many", o.key[1]);
 	int code = rw_options_format(cli, &o, true);
+	o.unrated = true;   /* what a job wants, also where the rating does not bring it */
 	return code ? code : rw_on_solved(cli, &o, put);
 }

@@ -97,7 +97,7 @@ int rw_on_solved(const rw_cli *cli, const rw_options *o, int (*then)(const rw_cl
 {
 	rw_session session;
 	rw_session_init(&session);
-	int code = rw_session_solve(&session, cli, o->file);
+	int code = rw_session_solve(&session, cli, o->file, !o->unrated);
 	if (code == 0)
 		code = then(cli, o, &session);
 	rw_session_release(&session);

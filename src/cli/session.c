@@ -56,12 +56,24 @@ int rw_session_read(rw_session *session, const rw_cli *cli, const char *file)
 	return rw_status_exit_code(err.status);
 }
 
-int rw_session_solve(rw_session *session, const rw_cli *cli, const char *file)
+/* Aids of choice ask what a job wants, not whether the rating brings it. */
+static void without_rating(rw_session *session)
+{
+	rw_design *design = session->generator.design;
+	rw_slot slot;
+	rw_view view = {design, NULL, 0, RW_NO_CASE};
+	if (rw_slot_find(&view, "generator.rated_output", RW_NO_ELEMENT, &slot, NULL) == RW_OK)
+		rw_slot_leave_open(design, slot);
+}
+
+int rw_session_solve(rw_session *session, const rw_cli *cli, const char *file, bool rated)
 {
 	rw_error err;
 	int code = rw_session_read(session, cli, file);
 	if (code)
 		return code;
+	if (!rated)
+		without_rating(session);
 	if (rw_chain_solve(&session->base, session->generator.design, &session->arena, &session->work, &session->chain, &err) == RW_OK)
 		return 0;
 	rw_generator_mark(&session->generator, session->chain.job_at_fault, &err);

@@ -246,6 +246,9 @@ static void put_cases(const rw_cli *cli, const rw_session *session)
 		rw_grid_row(grid, cells);
 	}
 	rw_grid_print(grid);
+	reader r = {session, rw_chain_view(&session->chain, 0, RW_NO_CASE)};
+	if (valves_of(&r) > 1)
+		printf("I_a, I_g, input, anode and drive are those of each of %d valves.\n", valves_of(&r));
 	for (int k = 0; k < s->n_cases; k++)
 		if (s->why_not[k]) {
 			char title[128];
@@ -276,7 +279,7 @@ static void put_chosen(const rw_cli *cli, const rw_session *session)
 {
 	const char *const headings[] = {"Key", ">Value", "Rule", "What it is"};
 	parts p = {.grid = rw_grid_new(headings, 4), .session = session};
-	heading(cli, "Chosen by rule (R1 to R14: docs/decisions/0010; 'adopt' writes them into the file)");
+	heading(cli, "Chosen by rule (R1 to R19: docs/decisions/0010; 'adopt' writes them into the file)");
 	for (int job = 0; job < session->chain.full->n_jobs; job++) {
 		rw_view view = rw_chain_view(&session->chain, job, RW_NO_CASE);
 		p.view = &view;
@@ -298,12 +301,18 @@ static void put_check(const rw_session *session, rw_grid *grid, const rw_check *
 		rw_units_print(session->units, kind, c->value, digits, value, sizeof value);
 	if (isfinite(c->limit))
 		rw_units_print(session->units, kind, c->limit, 3, limit, sizeof limit);
+	for (int more = digits + 1; more <= 6 && isfinite(c->value) && c->value != c->limit && strcmp(value, limit) == 0; more++) {   /* a band's edge */
+		rw_units_print(session->units, kind, c->value, more, value, sizeof value);
+		rw_units_print(session->units, kind, c->limit, more, limit, sizeof limit);
+	}
 	if (fabs(c->margin) > 9.995)
 		snprintf(margin, sizeof margin, "%s999 %% and more", c->margin < 0.0 ? "\u2212" : "+");
 	else if (isfinite(c->margin))
 		snprintf(margin, sizeof margin, "%s%.*f %%", c->margin < 0.0 ? "\u2212" : "+", fabs(c->margin) < 0.0995 ? 1 : 0,
 		    fabs(c->margin) * 100.0);
-	if (c->scase >= 0)
+	if (c->scase >= 0 && c->of_job)
+		snprintf(title, sizeof title, "job %s", session->chain.full->job_names[c->job]);
+	else if (c->scase >= 0)
 		rw_case_title(session->chain.solution, c->scase, title, sizeof title);
 	else
 		snprintf(title, sizeof title, "%s", c->why_not ? c->why_not : "the set");

@@ -76,6 +76,9 @@ static const rw_item items[] = {
 };
 
 static const rw_limit limits[] = {
+	{.key = "output.loss", .figure = "output.loss", .limit = "0.25 * output.power", .sense = RW_AT_MOST, .when = "output.transformer == fitted and case.is_empty == 0",
+	 .text = "loss in the output transformer", .source = "rules-of-practice",
+	 .remedy = "windings of higher Q, closer coupling, more turns in the coil, or a smaller gap to the work"},
 	{.key = "output.coil_at_ht", .figure = "output.coil_at_ht", .limit = "0", .sense = RW_AT_MOST, .when = "output.coil_at_ht > 0",
 	 .text = "work coil at the high tension",
 	 .source = "rules-of-practice", .remedy = "shunt feed, an output transformer or a coupled secondary tank: nobody may touch such a coil"},
@@ -84,5 +87,5 @@ static const rw_limit limits[] = {
 const rw_room rw_output_room = {
 	.name = "output", .text = "Output terminals", .per_job = true, .in_size = sizeof(rw_output_in), .set_size = sizeof(rw_output_set),
 	.case_size = sizeof(rw_output_case),
-	.items = items, .n_items = (int)(sizeof items / sizeof items[0]), .limits = limits, .n_limits = 1,
+	.items = items, .n_items = (int)(sizeof items / sizeof items[0]), .limits = limits, .n_limits = 2,
 };

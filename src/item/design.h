@@ -121,6 +121,8 @@ const char *rw_slot_text(const rw_view *view, rw_slot slot);                    
 const rw_bound_table *rw_slot_table(const rw_view *view, rw_slot slot);             /* NULL: no table, or open */
 /* Range-checked set of an input, state RW_GIVEN; no text involved. errs RW_E_VALUE naming the key and the accepted span */
 RW_MUST_USE rw_status rw_slot_set(rw_design *design, rw_slot slot, double si, rw_error *err);
+/* Leaves an input that takes a number open, as if the file did not say it. */
+void rw_slot_leave_open(rw_design *design, rw_slot slot);
 /* Is si acceptable for this input? The message says the span in customary units. units may be NULL (then SI). */
 RW_MUST_USE rw_status rw_item_accepts(const rw_item *item, const rw_units *units, double si, rw_error *err);
 

@@ -166,6 +166,15 @@ rw_status rw_slot_set(rw_design *design, rw_slot slot, double si, rw_error *err)
 	return RW_OK;
 }
 
+void rw_slot_leave_open(rw_design *design, rw_slot slot)
+{
+	rw_view view = {design, NULL, slot.job, RW_NO_CASE};
+	const double open = NAN;
+	if (rw_slot_item(design, slot)->type == RW_NUMBER)
+		memcpy(member(&view, slot), &open, sizeof open);
+	*rw_slot_origin(design, slot) = (rw_origin){.state = RW_OPEN};
+}
+
 const rw_bound_table *rw_slot_table(const rw_view *view, rw_slot slot)
 {
 	const rw_item *item = rw_slot_item(view->design, slot);

@@ -123,6 +123,21 @@ static rw_status check_capacitor(const rw_tank_in *in, int k, rw_error *err)
 	return wrong ? cannot_be(key, what, expected, "see 'capacitors' in the file reference", err) : RW_OK;
 }
 
+/* Each entry is rated as the whole of its place. */
+static rw_status check_once(const rw_tank_in *in, int k, rw_error *err)
+{
+	for (int other = 0; other < k; other++)
+		if (in->capacitors[other].place == in->capacitors[k].place) {
+			char key[64];
+			snprintf(key, sizeof key, "tank.capacitors.%d.place", k + 1);
+			(void)RW_RAISE(err, RW_E_VALUE, key, "an entry before this one stands in the same place");
+			rw_error_expected(err, "one entry for a place, which it fills alone");
+			rw_error_hint(err, "equal units side by side are 'in_parallel', one after another 'in_series'");
+			return RW_E_VALUE;
+		}
+	return RW_OK;
+}
+
 rw_status rw_tank_check(const rw_tank_in *in, rw_error *err)
 {
 	bool divider = in->feedback == RW_FEEDBACK_CAPACITIVE;
@@ -139,7 +154,9 @@ rw_status rw_tank_check(const rw_tank_in *in, rw_error *err)
 		return RW_E_VALUE;
 	}
 	RW_TRY(check_parts(in, err));
-	for (int k = 0; k < in->n_capacitors; k++)
+	for (int k = 0; k < in->n_capacitors; k++) {
 		RW_TRY(check_capacitor(in, k, err));
+		RW_TRY(check_once(in, k, err));
+	}
 	return RW_OK;
 }

@@ -13,6 +13,7 @@
 static const double curie_side = 20.0;            /* K to each side of the Curie point; R15 */
 static const double surface_over = 150.0;         /* K; R15 */
 static const double field_rms_most = 160e3, gap_field_pk_most = 300e3;   /* V/m; R15, memory */
+static const double zone_least = 8e-3;             /* m: no coil heats less alone; R15 */
 static const double scan_share = 0.9;             /* of the heat there is: the scan proposed leaves a tenth */
 static const double room_temperature = 293.15, room_temperature_most = 303.15;   /* K; R15 */
 
@@ -288,7 +289,8 @@ static rw_status choose_turned(rw_work_in *in, const rw_material *material, doub
 	double resistivity;
 	RW_TRY(in_the_work(rw_material_at(material, RW_RESISTIVITY, in->target_temperature, &resistivity, err), "work.material", err));
 	set->hot_depth = rw_eddy_depth(resistivity, 1.0, frequency);
-	set->area = M_PI * in->diameter * (in->motion == RW_MOTION_SCAN ? in->zone : in->length);
+	set->heated_length = in->motion == RW_MOTION_SCAN ? in->zone : in->length;
+	set->area = M_PI * in->diameter * set->heated_length;
 	if (in->treatment == RW_TREATMENT_SURFACE)
 		RW_TRY(choose_surface(in, material, frequency, set, err));
 	else
@@ -475,6 +477,28 @@ void rw_work_plates(const rw_work_in *in, const rw_load_in *load, bool empty, do
 	out->layer[0] = (rw_layer){in->thickness, empty ? (rw_permittivity){1.0, 0.0} : (rw_permittivity){load->permittivity, load->loss_factor}};
 }
 
+rw_status rw_work_mean_heat(const rw_material *material, const double *temperature, const double *heat, int n, double *mean, rw_error *err)
+{
+	double energy = 0.0, time = 0.0;
+	for (int k = 0; k < n; k++)
+		if (!(heat[k] > 0.0)) {
+			(void)RW_RAISE(err, RW_E_RANGE, "heat", "a state takes no heat");
+			rw_error_expected(err, "heat in every state");
+			rw_error_hint(err, "look at its figures");
+			return RW_E_RANGE;
+		}
+	*mean = heat[0];
+	for (int k = 1; k < n; k++) {
+		double stretch;
+		RW_TRY(rw_material_heat(material, temperature[k - 1], temperature[k], &stretch, err));
+		energy += stretch;
+		time += stretch / (0.5 * (heat[k - 1] + heat[k]));
+	}
+	if (time > 0.0)
+		*mean = energy / time;
+	return RW_OK;
+}
+
 rw_status rw_work_rate(const rw_work_in *in, const rw_work_set *set, const rw_load_in *load, bool empty, double plate_area,
                        double voltage_rms, double frequency, rw_work_case *out, rw_error *err)
 {
@@ -498,13 +522,13 @@ rw_status rw_work_verdict(const rw_work_in *in, const rw_work_set *set, double h
 	rw_surface_heat single = {.time = set->heating_time, .surface_power = set->surface_power};
 	rw_scan scan = {0};
 	double most = heat_available / set->surface_power;
-	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.motion", "a single shot over '%.3g cm2' wants '%.3g kW' in the work (%.3g W/cm2 for %.3g s); the set "
-	    "gives '%.3g kW' there", set->area * 1e4, in->heat_power / 1e3, set->surface_power / 1e4, set->heating_time, heat_available / 1e3);
+	(void)RW_RAISE(err, RW_E_NOSOLVE, "work.motion", "a single shot over %.3g cm2 wants %.3g kW in the work (%.3g W/cm2 for %.3g s); the rated "
+	    "output brings %.3g kW there", set->area * 1e4, in->heat_power / 1e3, set->surface_power / 1e4, set->heating_time, heat_available / 1e3);
 	rw_error_expected(err, "at most %.3g cm2 heated at a time: scan, not single shot", most * 1e4);
-	rw_status status = rw_heating_scan(&single, 0.5 * in->diameter, in->length, scan_share * heat_available, 0.0, &scan, NULL);
+	rw_status status = rw_heating_scan(&single, 0.5 * in->diameter, in->length, scan_share * heat_available, zone_least, &scan, NULL);
 	double zone = floor(scan.zone * 1e3) * 1e-3, speed = zone / set->heating_time;
 	if (status == RW_OK && zone > 0.0)
-		rw_error_hint(err, "'motion: scan' with 'zone: %.0f mm' would do: %.3g mm/s, %.3g s for the length, %.3g kW in the work",
+		rw_error_hint(err, "'motion: scan' with 'zone: %.0f mm' and a coil about as long would do: %.3g mm/s, %.3g s for the length, %.3g kW in the work",
 		    zone * 1e3, speed * 1e3, (in->length + zone) / speed, M_PI * in->diameter * zone * set->surface_power / 1e3);
 	else
 		rw_error_hint(err, "a larger set, or a longer time with less power");

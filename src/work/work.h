@@ -48,6 +48,7 @@ typedef struct rw_work_in {
 } rw_work_in;
 
 typedef struct rw_work_set {
+	double heated_length;        /* m heated at a time */
 	double area;                 /* m2 heated at a time */
 	double surface_power;        /* W/m2 wanted there */
 	double heat_needed;          /* W that the treatment takes in its time, with what is lost */
@@ -61,6 +62,7 @@ typedef struct rw_work_set {
 
 typedef struct rw_work_case {
 	double heat;                 /* W in the work */
+	double mean_heat;            /* W: mean over the whole heating, through the load states at these mains */
 	double area_heatable;        /* m2 that this heat can bring to the surface power wanted */
 	double field_rms;            /* V/m in the dielectric */
 	double gap_field_pk;         /* V/m in the air of the gap */
@@ -86,6 +88,11 @@ void rw_work_propose(const rw_work_in *in, const rw_work_stuff *stuff, const rw_
 
 /* The plates with the stuff in a state; empty: only air. */
 void rw_work_plates(const rw_work_in *in, const rw_load_in *load, bool empty, double area, rw_plates *out);
+
+/* Mean heat over a heating that passes through states: each stretch takes the heat content between its temperatures at the mean of its two heats.
+ * in   temperature K, rising; heat W there; n >= 1   errs those of the material's heat capacity; RW_E_RANGE: no heat in a state */
+RW_MUST_USE rw_status rw_work_mean_heat(const rw_material *material, const double *temperature, const double *heat, int n, double *mean,
+                                        rw_error *err);
 
 /* Figures of a case beside the heat.   in plate_area m2, voltage_rms across the plates; both only for a dielectric */
 RW_MUST_USE rw_status rw_work_rate(const rw_work_in *in, const rw_work_set *set, const rw_load_in *load, bool empty, double plate_area,

@@ -14,7 +14,7 @@ typedef struct variant { const char *path, *value; } variant;
 
 static const variant variants[] = {
 	{"generator.plane", "anode"}, {"generator.plane", "coil"}, {"supply.duty_basis", "no_load"}, {"supply.rated_power", "63.7 kVA"},
-	{"valve.cathode", "tungsten"}, {"tank.feed", "series"},
+	{"valve.cathode", "tungsten"},
 };
 
 /* Alternatives no set here comes by, and the unit test that does: an overlap over 60 degrees is a supply close to its short circuit. */
