@@ -78,7 +78,9 @@ rw_status rw_line_own(const rw_line *line, int load, double frequency, double re
 		RW_TRY(rw_line_impedance(line, line->empty, frequency, -1.0, &empty, err));
 		*own = empty.resistance;
 	} else if (line->work->kind != RW_WORK_DUMMY) {
-		*own = load == line->empty ? resistance : rw_load_own(&line->loads->load[load], frequency, resistance);
+		*own = resistance;   /* of the empty coil all of it */
+		if (load != line->empty)
+			RW_TRY(rw_load_own(&line->loads->load[load], frequency, own, err));
 	}
 	return RW_OK;
 }

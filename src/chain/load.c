@@ -40,13 +40,17 @@ rw_status rw_load_impedance(const rw_load *load, double frequency, double curren
 	return RW_OK;
 }
 
-double rw_load_own(const rw_load *load, double frequency, double resistance)
+rw_status rw_load_own(const rw_load *load, double frequency, double *own, rw_error *err)
 {
+	rw_impedance z;
+	*own = 0.0;
 	if (load->port.f_hi == 0.0)
-		return 0.0;
+		return RW_OK;
+	RW_TRY(rw_load_impedance(load, frequency, -1.0, &z, err));   /* at the reference current, where the parts are known */
 	double x = log(frequency / load->port.f_lo) / log(load->port.f_hi / load->port.f_lo) * (SAMPLES - 1);
 	int k = (int)fmin(fmax(floor(x), 0.0), SAMPLES - 2);
-	return resistance * (load->own_share[k] + (load->own_share[k + 1] - load->own_share[k]) * (x - k));
+	*own = z.resistance * (load->own_share[k] + (load->own_share[k + 1] - load->own_share[k]) * (x - k));
+	return RW_OK;
 }
 
 /* Library. */

@@ -39,8 +39,9 @@ void rw_loads_dummy(rw_chain *chain, double resistance, double inductance, doubl
 
 /* in   current_rms A of the coil, below zero: at the reference of the port   errs RW_E_RANGE outside the span */
 RW_MUST_USE rw_status rw_load_impedance(const rw_load *load, double frequency, double current_rms, rw_impedance *out, rw_error *err);
-/* The coil's own resistance with the work in place, ohm, of a load that is not measured: its part of a resistance at that frequency. */
-double rw_load_own(const rw_load *load, double frequency, double resistance);
+/* The coil's own resistance with the work in place, ohm, of a load that is not measured; it does not follow the current: copper does not.
+ * errs those of rw_load_impedance */
+RW_MUST_USE rw_status rw_load_own(const rw_load *load, double frequency, double *own, rw_error *err);
 void rw_load_span(const rw_load *load, double *low, double *high);   /* Hz */
 bool rw_load_follows_current(const rw_load *load);
 

@@ -15,7 +15,8 @@ enum { RW_PARTS_MAX = 48, RW_NODES_MAX = 32, RW_PORTS_MAX = 4, RW_LADDER_MAX = 4
 /* A load as a small passive ladder with n pairs, fitted from f_lo to f_hi; impedance positive real, so that it can stand in any network.
  * R-L, a coil with its work: r0 + j w l0 in series with pairs r[k] parallel to j w l[k].
  * R-C, plates with a dielectric: r0 + 1/(j w c0) in series with pairs r[k] parallel to c[k].
- * Both parts change with the current, to first order: Re z (1 + di_dr (i - i_ref)/i_ref), Im z likewise with di_dl.
+ * Both parts change with the current as a power of it: Re z (i/i_ref)^di_dr, Im z likewise with di_dl; so neither ever vanishes, and the slope
+ * at i_ref is the first order.
  * Elements of the other kind are not read. */
 typedef enum rw_port_kind { RW_PORT_RL, RW_PORT_RC } rw_port_kind;
 
@@ -29,7 +30,7 @@ typedef struct rw_load_port {
 } rw_load_port;
 
 /* in   current_rms A; below zero: no dependence on it; not read where both slopes are zero
- * errs RW_E_RANGE outside f_lo .. f_hi, naming the span; a current at which either part would vanish or change sign; no passive ladder */
+ * errs RW_E_RANGE outside f_lo .. f_hi, naming the span; no current where it is followed; no passive ladder */
 RW_MUST_USE rw_status rw_load_port_impedance(const rw_load_port *port, double frequency, double current_rms, double complex *z,
                                              rw_error *err);
 

@@ -31,19 +31,17 @@ static rw_status check(const rw_load_port *port, rw_error *err)
 	return RW_E_RANGE;
 }
 
-/* 1 + slope (i - i_ref)/i_ref; the first order has left its range where it is not positive any more. */
-static rw_status current_factor(const rw_load_port *port, double slope, const char *what, double current_rms, double *factor, rw_error *err)
+/* (i/i_ref)^slope. */
+static rw_status current_factor(const rw_load_port *port, double slope, double current_rms, double *factor, rw_error *err)
 {
-	double f = slope == 0.0 ? 1.0 : 1.0 + slope * (current_rms - port->i_ref) / port->i_ref;
+	double f = slope == 0.0 ? 1.0 : pow(current_rms / port->i_ref, slope);
 	if (f > 0.0 && isfinite(f)) {
 		*factor = f;
 		return RW_OK;
 	}
-	(void)RW_RAISE(err, RW_E_RANGE, "current", "a current of '%.4g A' rms is outside the range of the load: its %s would vanish or change sign",
-	    current_rms, what);
-	double edge = port->i_ref * (1.0 - 1.0 / slope);
-	expect_span(slope > 0.0 ? fmax(edge, 0.0) : 0.0, slope > 0.0 ? (double)INFINITY : edge, "A rms", err);
-	rw_error_hint(err, "the load is known around the current of the heat wanted: another heat, or a closer match");
+	(void)RW_RAISE(err, RW_E_RANGE, "current", "a current of '%.4g A' rms is none that the load can follow", current_rms);
+	rw_error_expected(err, "more than 0 A rms");
+	rw_error_hint(err, "the load is known around the current of the heat wanted, %.4g A", port->i_ref);
 	return RW_E_RANGE;
 }
 
@@ -77,8 +75,8 @@ rw_status rw_load_port_impedance(const rw_load_port *port, double frequency, dou
 	}
 	double of_r = 1.0, of_x = 1.0;
 	if (!(current_rms < 0.0)) {
-		RW_TRY(current_factor(port, port->di_dr, "resistance", current_rms, &of_r, err));
-		RW_TRY(current_factor(port, port->di_dl, "reactance", current_rms, &of_x, err));
+		RW_TRY(current_factor(port, port->di_dr, current_rms, &of_r, err));
+		RW_TRY(current_factor(port, port->di_dl, current_rms, &of_x, err));
 	}
 	double resistance, reactance;
 	ladder(port, two_pi * frequency, &resistance, &reactance);

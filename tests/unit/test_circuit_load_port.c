@@ -26,15 +26,15 @@ static double complex formula(const rw_load_port *p, double f, double i)
 	z += p->kind == RW_PORT_RC ? 1.0 / (s * p->c0) : s * p->l0;
 	for (int k = 0; k < p->n; k++)
 		z += p->kind == RW_PORT_RC ? p->r[k] / (1.0 + s * p->r[k] * p->c[k]) : 1.0 / (1.0 / p->r[k] + 1.0 / (s * p->l[k]));
-	double over = (i - p->i_ref) / p->i_ref;
-	return creal(z) * (1.0 + p->di_dr * over) + j * (cimag(z) * (1.0 + p->di_dl * over));
+	double over = i / p->i_ref;
+	return creal(z) * pow(over, p->di_dr) + j * (cimag(z) * pow(over, p->di_dl));
 }
 
 static void ladder(void **state)
 {
 	(void)state;
 	rw_error err;
-	const double f[] = {91.3e3, 0.2713e6, 0.8384e6, 1.847e6}, i[] = {0.0, 43.18, 137.4, 611.9};
+	const double f[] = {91.3e3, 0.2713e6, 0.8384e6, 1.847e6}, i[] = {3.71, 43.18, 137.4, 611.9};
 	for (int a = 0; a < 4; a++)
 		for (int b = 0; b < 4; b++) {
 			double complex z = 0.0, want = formula(&load, f[a], i[b]);
@@ -54,7 +54,7 @@ static void ladder_of_plates(void **state)
 {
 	(void)state;
 	rw_error err;
-	const double f[] = {13.1e6, 27.12e6, 83.84e6, 271.2e6}, i[] = {0.0, 4.318, 13.74, 61.19};
+	const double f[] = {13.1e6, 27.12e6, 83.84e6, 271.2e6}, i[] = {0.371, 4.318, 13.74, 61.19};
 	for (int a = 0; a < 4; a++)
 		for (int b = 0; b < 4; b++) {
 			double complex z = 0.0, want = formula(&plates, f[a], i[b]);
@@ -122,11 +122,7 @@ static void out_of_range(void **state)
 	check_refused(&load, nextafter(1.847e6, 2e6), 137.4, "frequency", "91300 to 1847000 Hz");
 	check_refused(&load, (double)NAN, 137.4, "frequency", "91300 to 1847000 Hz");
 	check_refused(&load, 0.41e6, (double)NAN, "current", "A rms");
-	/* 1 - 0.0412 (i - 137.4)/137.4 = 0 at i = 3472.4 */
-	check_refused(&load, 0.41e6, 3480.0, "current", "0 to 3472.35146 A rms");
-	rw_load_port steep = load;
-	steep.di_dr = 1.873;   /* 1 + 1.873 (i - 137.4)/137.4 = 0 at i = 64.042 */
-	check_refused(&steep, 0.41e6, 63.9, "current", "64.0417512 A rms or more");
+	check_refused(&load, 0.41e6, 0.0, "current", "more than 0 A rms");
 	rw_load_port bad = load;
 	bad.n = RW_LADDER_MAX + 1;
 	check_refused(&bad, 0.41e6, 137.4, "load", "at most 4");
@@ -147,8 +143,7 @@ static void out_of_range(void **state)
 static void plates_out_of_range(void **state)
 {
 	(void)state;
-	/* 1 - 0.0217 (i - 13.74)/13.74 = 0 at i = 646.92 */
-	check_refused(&plates, 27.12e6, 647.0, "current", "0 to 646.9197");
+	check_refused(&plates, 27.12e6, 0.0, "current", "more than 0 A rms");
 	rw_load_port bad = plates;
 	bad.c0 = 0.0;
 	check_refused(&bad, 27.12e6, 13.74, "load", "capacitance in series");
@@ -160,27 +155,12 @@ static void plates_out_of_range(void **state)
 	check_refused(&bad, 27.12e6, 13.74, "load", "");
 }
 
-/* The message names the part that would vanish. */
-static void message_of_current(void **state)
-{
-	(void)state;
-	rw_error err;
-	double complex z = 0.0;
-	assert_int_equal(rw_load_port_impedance(&load, 0.41e6, 3480.0, &z, &err), RW_E_RANGE);
-	assert_non_null(strstr(err.what, "'3480 A' rms"));
-	assert_non_null(strstr(err.what, "reactance"));
-	rw_load_port steep = load;
-	steep.di_dr = 1.873;
-	assert_int_equal(rw_load_port_impedance(&steep, 0.41e6, 63.9, &z, &err), RW_E_RANGE);
-	assert_non_null(strstr(err.what, "resistance"));
-}
-
 int main(void)
 {
 	rw_base_init();
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(ladder), cmocka_unit_test(ladder_of_plates), cmocka_unit_test(no_current), cmocka_unit_test(shorted_pair),
-		cmocka_unit_test(out_of_range), cmocka_unit_test(plates_out_of_range), cmocka_unit_test(message_of_current),
+		cmocka_unit_test(out_of_range), cmocka_unit_test(plates_out_of_range),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }
