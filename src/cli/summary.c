@@ -301,7 +301,8 @@ static void put_check(const rw_session *session, rw_grid *grid, const rw_check *
 		rw_units_print(session->units, kind, c->value, digits, value, sizeof value);
 	if (isfinite(c->limit))
 		rw_units_print(session->units, kind, c->limit, 3, limit, sizeof limit);
-	for (int more = digits + 1; more <= 6 && isfinite(c->value) && c->value != c->limit && strcmp(value, limit) == 0; more++) {   /* a band's edge */
+	if (kind == &rw_kind_frequency && isfinite(c->margin) && fabs(c->margin) < 0.1) {   /* a band is narrow: digits that tell it from its edge */
+		int more = c->margin == 0.0 ? 6 : (int)fmin(6.0, 2.0 + ceil(-log10(fabs(c->margin))));
 		rw_units_print(session->units, kind, c->value, more, value, sizeof value);
 		rw_units_print(session->units, kind, c->limit, more, limit, sizeof limit);
 	}
