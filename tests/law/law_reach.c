@@ -66,6 +66,7 @@ typedef struct bench {
 	int files, every, first;  /* of the other files every second input, in turn one or the other half: RW_LONG moves all */
 	snapshot before, after;
 	int moves, refused, seen, missing;
+	int seen_in_all;          /* a sample may meet only inputs that move little: counted over all files */
 } bench;
 
 static void describe(const bench *b, int node, char *out, size_t room)
@@ -176,7 +177,7 @@ static void move_all(bench *b, const rw_design *from, bool is_open)
 		rw_each_slot(&view, move_input, b);
 	}
 	printf("%s: %d moves, %d inputs refused, %d figures moved, %d pairs not in the graph\n", name, b->moves, b->refused, b->seen, b->missing);
-	assert_true(b->seen > 500);
+	b->seen_in_all += b->seen;
 }
 
 typedef struct partly { bench *b; const law_set *set; } partly;
@@ -221,7 +222,7 @@ static void move_each_given(bench *b, const law_set *set)
 		rw_each_slot(&view, give_and_move, &p);
 	}
 	printf("%s: %d moves, %d inputs refused, %d figures moved, %d pairs not in the graph\n", b->name, b->moves, b->refused, b->seen, b->missing);
-	assert_true(b->seen > 500);
+	b->seen_in_all += b->seen;
 }
 
 /* The text with one column of one load state's table scaled. */
@@ -310,6 +311,7 @@ static void what_moves_is_reached(void **state)
 	static bench b;
 	start(&b, *state);
 	law_each_file(check_file, &b);
+	assert_true(b.seen_in_all > 50000 / LAW_SHARE);
 	assert_int_equal(b.missing, 0);
 }
 
