@@ -236,6 +236,8 @@ static rw_status choose_surface(rw_work_in *in, const rw_material *material, dou
 		in->time = round_time(heat.time);
 	}
 	RW_TRY(in_the_work(surface_heat(in, material, set->hot_depth, in->time, &heat, err), "work.time", err));
+	set->absorbed_power = heat.flux;
+	set->lost_power = heat.loss_flux;
 	set->surface_power = heat.surface_power;
 	set->surface_temperature = heat.surface_temperature;
 	set->core_temperature = heat.core_temperature;
@@ -254,6 +256,8 @@ static rw_status choose_through(const rw_work_in *in, const rw_material *materia
 	    .time = in->time, .ambient = in->start_temperature, .convection = in->convection,
 	};
 	RW_TRY(in_the_work(rw_heating_through(&job, material, &heat, err), "work.time", err));
+	set->absorbed_power = heat.flux;
+	set->lost_power = heat.loss_flux;
 	set->surface_power = heat.surface_power;
 	set->surface_temperature = heat.surface_temperature;
 	set->core_temperature = heat.core_temperature;

@@ -50,7 +50,8 @@ typedef struct rw_work_in {
 typedef struct rw_work_set {
 	double heated_length;        /* m heated at a time */
 	double area;                 /* m2 heated at a time */
-	double surface_power;        /* W/m2 wanted there */
+	double absorbed_power, lost_power;   /* W/m2 there: into the stuff, and radiated and convected meanwhile */
+	double surface_power;        /* W/m2 wanted there: both */
 	double heat_needed;          /* W that the treatment takes in its time, with what is lost */
 	double heating_time;         /* s */
 	double surface_temperature, core_temperature;   /* K at the end */
