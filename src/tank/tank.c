@@ -101,7 +101,7 @@ static rw_status resonances(rebuild_context *c, double low, double high, int ste
 /* Coupled tanks split a resonance in two that may lie within a step of the scan: a finer one around each found. */
 static rw_status look_closer(rebuild_context *c, double low, double high, rw_work *work, double frequency[RW_RESONANCES_MAX], int *n, rw_error *err)
 {
-	double all[RW_RESONANCES_MAX], near[RW_RESONANCES_MAX];
+	double all[RW_RESONANCES_MAX] = {0.0}, near[RW_RESONANCES_MAX];
 	int n_all = 0, n_near;
 	for (int k = 0; k < *n; k++) {
 		RW_TRY(resonances(c, fmax(low, frequency[k] * (1.0 - near_by)), fmin(high, frequency[k] * (1.0 + near_by)), SCAN_NEAR, work, near, &n_near, err));
@@ -113,7 +113,7 @@ static rw_status look_closer(rebuild_context *c, double low, double high, rw_wor
 				all[n_all++] = near[i];
 		}
 	}
-	memcpy(frequency, all, sizeof all);
+	memcpy(frequency, all, sizeof *all * (size_t)n_all);
 	*n = n_all;
 	return RW_OK;
 }
