@@ -13,11 +13,13 @@ static double or_rule(double given, double rule) { return isnan(given) ? rule : 
 
 static rw_status whole(const rw_coil_in *in, rw_error *err)
 {
-	if (in->turns == floor(in->turns))
+	bool turns = in->turns == floor(in->turns), paths = in->water_paths == floor(in->water_paths);
+	if (turns && paths)
 		return RW_OK;
-	(void)RW_RAISE(err, RW_E_VALUE, "coil.turns", "'%.4g' is not a whole number of turns", in->turns);
+	(void)RW_RAISE(err, RW_E_VALUE, turns ? "coil.water_paths" : "coil.turns", "'%.4g' is not a whole number of %s",
+	    turns ? in->water_paths : in->turns, turns ? "water paths" : "turns");
 	rw_error_expected(err, "a whole number");
-	rw_error_hint(err, "count a part of a turn with the leads");
+	rw_error_hint(err, turns ? "one path, or as many as the coil is tapped for" : "count a part of a turn with the leads");
 	return RW_E_VALUE;
 }
 
@@ -67,6 +69,7 @@ rw_status rw_coil_choose(rw_coil_in *in, double work_diameter, rw_error *err)
 	in->field_pk_max = or_rule(in->field_pk_max, field_most);
 	in->water_rise = or_rule(in->water_rise, rise);
 	in->velocity_max = or_rule(in->velocity_max, velocity_most);
+	in->water_paths = or_rule(in->water_paths, 1.0);
 	RW_TRY(whole(in, err));
 	RW_TRY(crowded(in, err));
 	RW_TRY(clears(in, work_diameter, err));
@@ -99,6 +102,6 @@ rw_status rw_coil_rate(const rw_coil_in *in, const rw_coil_body *body, const rw_
 	out->turn_field_pk = stress.turn_field_pk;
 	out->work_field_pk = stress.work_field_pk;
 	out->water_flow = cooling.flow;
-	out->water_velocity = cooling.velocity;
+	out->water_velocity = cooling.velocity / in->water_paths;
 	return RW_OK;
 }

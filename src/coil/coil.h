@@ -16,6 +16,7 @@ typedef struct rw_coil_in {
 	double field_pk_max;             /* V/m between turns and to the work; R16 */
 	double water_rise, velocity_max; /* K, m/s in the bore; R16 */
 	double plate_length, plate_width;/* m, of one plate */
+	double water_paths;              /* 1, whole: paths its water takes side by side; R16: 1 */
 	int32_t kind, conductor;
 } rw_coil_in;
 

@@ -48,6 +48,8 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_OVER_TO(0.0, 80.0), ONLY(TURNS), R16("30 K"))},
 	{IN(velocity_max, velocity, "v_c,max", "greatest water velocity in the coil's tube"), .role = RW_ASSUMED,
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, "induction-practice")), RW_INPUT(RW_OVER_TO(0.0, 20.0), ONLY(TURNS), R16("3 m/s"))},
+	{IN(water_paths, count, "n_c", "paths its water takes side by side, each through its share of the turns"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS("1", "induction-practice")), RW_INPUT(RW_FROM_TO(1.0, 50.0), ONLY(TURNS), R16("1"))},
 	{IN(plate_length, length, "l_p", "length of a plate"), .role = RW_PART, RW_INPUT(RW_OVER_TO(0.0, 20.0), REQUIRED(PLATES))},
 	{IN(plate_width, length, "w_p", "width of a plate"), .role = RW_PART, RW_INPUT(RW_OVER_TO(0.0, 20.0), REQUIRED(PLATES))},
 
@@ -92,7 +94,7 @@ static const rw_item items[] = {
 	{CASE(water_flow, flow, "q_c", "water the coil itself wants"), .partial = true, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_BY_METHOD("loss over the rise and 4.18 MJ/(m3 K)", "coil.loss,coil.water_rise", "energy"))},
 	{CASE(water_velocity, velocity, "v_c", "water velocity in the coil's tube"), .partial = true, .uncertainty = 0.1,
-	 RW_FORMULAS(RW_IS_WHEN("coil.conductor == tube", "coil.water_flow / (pi / 4 * (coil.width - 2 * coil.thickness)^2)", "definition"),
+	 RW_FORMULAS(RW_IS_WHEN("coil.conductor == tube", "coil.water_flow / coil.water_paths / (pi / 4 * (coil.width - 2 * coil.thickness)^2)", "definition"),
 	             RW_IS_WHEN("coil.conductor == strip", "0 * coil.velocity_max", "definition"))},
 };
 
@@ -105,7 +107,7 @@ static const rw_limit limits[] = {
 	 .remedy = "more gap, an insulated coil, or fewer volts: an output transformer at the coil"},
 	{.key = "coil.water_velocity", .figure = "coil.water_velocity", .limit = "coil.velocity_max", .sense = RW_AT_MOST,
 	 .when = "coil.kind == turns and coil.conductor == tube", .text = "water velocity in the coil's tube", .source = "induction-practice",
-	 .remedy = "a wider tube, or two water paths in the coil"},
+	 .remedy = "a wider tube, or more water paths in the coil (water_paths)"},
 };
 
 const rw_room rw_coil_room = {
