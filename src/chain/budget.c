@@ -14,9 +14,10 @@ static const double two_pi = 6.283185307179586476925287;
 enum { SAMPLES = 8192 };
 
 /* Anode and grid loss once more by plain sums over equal steps of the cycle: other nodes, no knowledge of the kinks. */
-static void losses_by_sums(const rw_chain *chain, const rw_oscillator_case *o, double *anode, double *grid)
+static void losses_by_sums(const rw_chain *chain, int scase, double *anode, double *grid)
 {
-	rw_valve_law law = rw_valve_law_of(rw_chain_in(chain, "valve", 0));
+	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", scase);
+	rw_valve_law law = rw_line_law(chain, scase);
 	*anode = *grid = 0.0;
 	for (int k = 0; k < SAMPLES; k++) {
 		double c = cos(two_pi * (k + 0.5) / SAMPLES), ia, ig;
@@ -67,7 +68,7 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
 	const rw_output_in *output_in = rw_chain_in(chain, "output", chain->solution->cases[k].job);
 	const rw_output_case *output = rw_chain_case(chain, "output", k);
-	double id = supply->current_dc, n = rw_tank_valves(tank_in);
+	double id = supply->current_dc, n = ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves;
 	rw_tank_losses hand = tank_by_hand(chain, k);
 	bool transformed = output_in->transformer == RW_OUTPUT_FITTED;
 	double coil_rms2 = hand.output_rms2 * (transformed ? second_current(chain, k) : 1.0);
@@ -75,7 +76,7 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	bool tapped = tank_in->feedback == RW_FEEDBACK_INDUCTIVE, secondary = tank_in->coupling == RW_COUPLING_SECONDARY;
 	const double none = (double)NAN;   /* a share or a product of givens: there is no other way to it */
 	double anode_by_sums, grid_by_sums;
-	losses_by_sums(chain, o, &anode_by_sums, &grid_by_sums);
+	losses_by_sums(chain, k, &anode_by_sums, &grid_by_sums);
 	const row all[] = {
 	    {"supply.iron_loss", "transformer iron", supply_set->iron_loss, none},
 	    {"supply.copper_loss", "transformer copper", supply->copper_loss, across_copper * id},
@@ -112,7 +113,7 @@ static double mains_power(const rw_chain *chain, int k)
 	const rw_supply_case *supply = rw_chain_case(chain, "supply", k);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
 	return (supply->no_load_voltage_dc - supply->overlap_drop_dc) * supply->current_dc + set->iron_loss +
-	       rw_tank_valves(rw_chain_in(chain, "tank", 0)) * (filament->power + filament->series_loss);
+	       ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves * (filament->power + filament->series_loss);
 }
 
 rw_status rw_chain_budget(rw_chain *chain, const char *leave_out, rw_error *err)

@@ -97,6 +97,8 @@ void *rw_chain_set(const rw_chain *chain, const char *room, int job);
 void *rw_chain_case(const rw_chain *chain, const char *room, int scase);
 void  rw_chain_set_done(rw_chain *chain, const char *room, int job);
 void  rw_chain_case_done(rw_chain *chain, const char *room, int scase);
+/* The case of a job's load state at a mains (0 low, 1 nominal, 2 high) with a valve (0 new, 1 worn); RW_NO_CASE: there is none. */
+int   rw_chain_find_case(const rw_chain *chain, int job, int load, int mains, int valve);
 void  rw_chain_case_forget(rw_chain *chain, int scase);   /* its figures as if it had never been rated */
 rw_view rw_chain_view(const rw_chain *chain, int job, int scase);
 bool  rw_chain_given(const rw_chain *chain, const char *key, int job);

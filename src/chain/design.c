@@ -19,7 +19,9 @@ typedef struct match { const rw_line *line; rw_tank_want want; } match;
 static rw_status tank_power(void *context, double anode_swing_pk, double grid_swing_pk, double *power, rw_error *err)
 {
 	const match *m = context;
-	return rw_tank_power_for(m->line->tank, &m->want, anode_swing_pk, grid_swing_pk, power, err);
+	RW_TRY(rw_tank_power_for(m->line->tank, &m->want, anode_swing_pk, grid_swing_pk, power, err));
+	*power /= m->line->valve->parallel;   /* of one side of the tank: its valves share it */
+	return RW_OK;
 }
 
 static rw_status start_match(const rw_line *line, int load, match *m, rw_error *err)
@@ -217,7 +219,7 @@ static rw_status choose_with_bleeder(const rw_line *line, const rw_operating_poi
 {
 	rw_mains mains = rw_line_mains(line);
 	line->supply->duty_current_dc = or_rule(line->supply->duty_current_dc,
-	    rw_round_digits(rw_tank_valves(line->tank) * point->currents.anode_current_dc + bleeder_current, 3));
+	    rw_round_digits(rw_line_valves(line) * point->currents.anode_current_dc + bleeder_current, 3));
 	RW_TRY(rw_supply_choose(line->supply, &mains, err));
 	rw_supply_set set;
 	RW_TRY(rw_supply_set_solve(line->supply, &mains, &set, err));
@@ -246,10 +248,7 @@ static rw_status choose_supply(const rw_line *line, const rw_operating_point *po
 /* Heat in the work of the state the set is sized on, nominal mains, with the parts as they stand; 0 when it does not oscillate. */
 static rw_status heat_now(rw_chain *chain, int job, int load, double *heat, rw_error *err)
 {
-	int scase = -1;
-	for (int k = 0; k < chain->solution->n_cases; k++)
-		if (chain->solution->cases[k].job == job && chain->solution->cases[k].load == load && chain->solution->cases[k].mains == 1)
-			scase = k;
+	int scase = rw_chain_find_case(chain, job, load, 1, RW_NEW_VALVE);
 	RW_TRY(rw_supply_settle(chain, err));
 	chain->solution->why_not[scase] = NULL;
 	RW_TRY(rw_line_rate(chain, scase, chain->work, err));

@@ -15,6 +15,8 @@ rw_status rw_cases_choose(rw_chain *chain, rw_error *err)
 		in->mains_nominal = 1.0;
 	if (isnan(in->mains_high))
 		in->mains_high = 1.1;
+	if (in->valves < 0)
+		in->valves = RW_VALVES_BOTH;
 	rw_chain_mark_filled(chain, "cases", NULL);
 	if (in->mains_low <= in->mains_nominal && in->mains_nominal <= in->mains_high)
 		return RW_OK;
@@ -28,7 +30,8 @@ rw_status rw_cases_choose(rw_chain *chain, rw_error *err)
 rw_status rw_oscillator_settle(rw_chain *chain, rw_error *err)
 {
 	(void)err;
-	((rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves = rw_tank_valves(rw_chain_in(chain, "tank", 0));
+	double sides = rw_tank_sides(rw_chain_in(chain, "tank", 0)), parallel = ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->parallel;
+	*(rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0) = (rw_oscillator_set){sides, sides * parallel};
 	rw_chain_set_done(chain, "oscillator", 0);
 	return RW_OK;
 }
@@ -107,7 +110,7 @@ static double heat_of(const rw_chain *chain, const rw_water_in *in, int branch, 
 	const rw_oscillator_case *osc = rw_chain_case(chain, "oscillator", scase);
 	const rw_tank_case *tank = rw_chain_case(chain, "tank", scase);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
-	double valves = rw_tank_valves(rw_chain_in(chain, "tank", 0));
+	double valves = ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves;
 	switch (in->branches[branch].takes) {
 	case RW_TAKES_VALVE: return valves * (osc->anode_loss + osc->grid_loss + in->filament_share * filament->power);
 	case RW_TAKES_TANK:  return tank->inductor_loss + tank->grid_inductor_loss + tank->secondary_inductor_loss;
@@ -310,9 +313,7 @@ rw_status rw_take_library(rw_chain *chain, rw_error *err)
 		if (fact)
 			RW_TRY(take_fact(chain, filament_facts[i].key, fact, err));
 	}
-	if (valve->law < 0) {
-		valve->law = RW_LAW_DIVIDED;
-		rw_chain_mark_filled(chain, "valve", NULL);
-	}
+	rw_valve_choose(valve);
+	rw_chain_mark_filled(chain, "valve", NULL);
 	return require_all(chain, "valve", err);
 }

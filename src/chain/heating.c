@@ -8,15 +8,15 @@
 static const double austenite = 1003.15;   /* K: about 730 degC, where carbon steel begins to austenitise; memory */
 static const double dense = 3000.0, light = 20.0;   /* kg/m3 of stuff between plates; memory */
 
-/* The loaded states of a job at one mains in rising temperature. false: one of them is not solved. */
-static bool course(const rw_chain *chain, int job, int mains, double temperature[RW_LOADS_MAX], double heat[RW_LOADS_MAX], int *n)
+/* The loaded states of a job at one mains with one valve in rising temperature. false: one of them is not solved. */
+static bool course(const rw_chain *chain, int job, int mains, int valve, double temperature[RW_LOADS_MAX], double heat[RW_LOADS_MAX], int *n)
 {
 	const rw_solution *s = chain->solution;
 	const rw_work_in *work = rw_chain_in(chain, "work", job);
 	*n = 0;
 	for (int k = 0; k < s->n_cases; k++) {
 		const rw_case_name *name = &s->cases[k];
-		if (name->job != job || name->mains != mains || name->load == chain->loads[job].empty)
+		if (name->job != job || name->mains != mains || name->valve != valve || name->load == chain->loads[job].empty)
 			continue;
 		if (s->why_not[k])
 			return false;
@@ -34,17 +34,19 @@ static bool course(const rw_chain *chain, int job, int mains, double temperature
 
 static rw_status mean_heats(rw_chain *chain, int job, rw_error *err)
 {
-	for (int mains = 0; mains < 3; mains++) {
+	for (int of = 0; of < 6; of++) {
+		int mains = of % 3, valve = of / 3;
 		double temperature[RW_LOADS_MAX], heat[RW_LOADS_MAX], mean;
 		int n;
-		if (!course(chain, job, mains, temperature, heat, &n))
+		if (!course(chain, job, mains, valve, temperature, heat, &n))
 			continue;
 		rw_status status = rw_work_mean_heat(&chain->loads[job].stuff.material, temperature, heat, n, &mean, err);
 		if (status == RW_E_MISSING || status == RW_E_RANGE)   /* a state past the tables of the heat capacity: no mean is told */
 			continue;
 		RW_TRY(status);
 		for (int k = 0; k < chain->solution->n_cases; k++)
-			if (chain->solution->cases[k].job == job && chain->solution->cases[k].mains == mains && !chain->solution->why_not[k])
+			if (chain->solution->cases[k].job == job && chain->solution->cases[k].mains == mains && chain->solution->cases[k].valve == valve &&
+			    !chain->solution->why_not[k])
 				((rw_work_case *)rw_chain_case(chain, "work", k))->mean_heat = mean;
 	}
 	return RW_OK;

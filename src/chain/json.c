@@ -81,7 +81,7 @@ static json_t *case_name(const rw_chain *chain, int k)
 {
 	const rw_case_name *c = &chain->solution->cases[k];
 	return json_pack("{s:s, s:s, s:s, s:s}", "job", chain->full->job_names[c->job], "load", c->load_name, "mains", mains_names[c->mains],
-	    "valve", "new");
+	    "valve", c->valve ? "worn" : "new");
 }
 
 static json_t *all_cases(const rw_chain *chain)

@@ -59,7 +59,16 @@ rw_mains rw_line_mains(const rw_line *line)
 
 rw_tank_valve rw_line_valve(const rw_valve_in *valve)
 {
-	return (rw_tank_valve){valve->anode_grid_capacitance, valve->grid_cathode_capacitance, valve->anode_cathode_capacitance};
+	double n = valve->parallel;
+	return (rw_tank_valve){n * valve->anode_grid_capacitance, n * valve->grid_cathode_capacitance, n * valve->anode_cathode_capacitance};
+}
+
+int rw_line_valves(const rw_line *line) { return rw_tank_sides(line->tank) * line->valve->parallel; }
+
+rw_valve_law rw_line_law(const rw_chain *chain, int scase)
+{
+	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
+	return chain->solution->cases[scase].valve == RW_WORN_VALVE ? rw_valve_law_worn(valve) : rw_valve_law_of(valve);
 }
 
 rw_status rw_line_impedance(const rw_line *line, int load, double frequency, double current_rms, rw_impedance *out, rw_error *err)
@@ -207,7 +216,7 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 	double voltage = c->set->nominal_no_load_voltage_dc * c->factor;
 	for (int turn = 0; turn < 30; turn++) {
 		double next;
-		double total = rw_tank_valves(c->line->tank) * current_dc + voltage / c->line->protection->bleeder_resistance;
+		double total = rw_line_valves(c->line) * current_dc + voltage / c->line->protection->bleeder_resistance;
 		rw_status status = rw_supply_voltage(c->line->supply, c->set, c->factor, total, &next, err);
 		if (status == RW_E_RANGE) {   /* more than it gives into a short: on the way to the balance no fault, only no volts */
 			*voltage_dc = 0.0;
@@ -275,7 +284,7 @@ static void tell_resonances(const rw_chain *chain, int scase, const rw_tank_tuni
 	char *text = chain->solution->why_text[scase];
 	size_t room = sizeof chain->solution->why_text[scase];
 	const rw_case_name *name = &chain->solution->cases[scase];
-	if (tuning->n_others == 0 || name->mains != 1 || name->load != chain->judged_load[name->job] || text[0])
+	if (tuning->n_others == 0 || name->mains != 1 || name->valve != RW_NEW_VALVE || name->load != chain->judged_load[name->job] || text[0])
 		return;
 	snprintf(text, room, "resonates at %.4g MHz, where it is shown, and at", tuning->frequency / 1e6);
 	for (int i = 0; i < tuning->n_others; i++) {
@@ -301,6 +310,7 @@ static double name_case(rw_chain *chain, const rw_line *line, int scase)
 	rw_case_case *this = rw_chain_case(chain, "case", scase);
 	this->mains_factor = factors[name->mains];
 	this->is_nominal = name->mains == 1;
+	this->is_worn = name->valve == RW_WORN_VALVE;
 	this->is_empty = name->load == line->empty;
 	this->is_design_load = strcmp(line->generator->design_load, name->load_name) == 0 &&
 	                       strcmp(line->generator->design_job, chain->full->job_names[name->job]) == 0;
@@ -362,7 +372,7 @@ static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, do
 {
 	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
 	rw_mains mains = rw_line_mains(line);
-	double of_valves = rw_tank_valves(line->tank) * oscillator->anode_current_dc;
+	double of_valves = rw_line_valves(line) * oscillator->anode_current_dc;
 	double total = of_valves + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	rw_status status = rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total,
 	    rw_chain_case(chain, "supply", scase), err);
@@ -384,7 +394,7 @@ static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double
 	const rw_supply_set *supply_set = rw_chain_set(chain, "supply", 0);
 	supply_context supply = {line, supply_set, factor};
 	rw_oscillator_problem problem = {
-	    .law = rw_valve_law_of(line->valve), .conductance = p->tuning.conductance, .ratio = p->tuning.ratio, .frequency = p->tuning.frequency,
+	    .law = rw_line_law(chain, scase), .conductance = p->tuning.conductance / line->valve->parallel, .ratio = p->tuning.ratio, .frequency = p->tuning.frequency,
 	    .grid_leak = line->oscillator->grid_leak, .supply = supply_volts, .supply_context = &supply,
 	    .voltage_scale = supply_set->nominal_no_load_voltage_dc * factor,
 	};

@@ -40,7 +40,9 @@ typedef struct rw_line {
 /* errs RW_E_VALUE when a measured work's 'empty' names no load state */
 RW_MUST_USE rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err);
 rw_mains rw_line_mains(const rw_line *line);
-rw_tank_valve rw_line_valve(const rw_valve_in *valve);   /* what of the valve is in the tank's network */
+rw_tank_valve rw_line_valve(const rw_valve_in *valve);   /* what of the valves of one side is in the tank's network */
+int rw_line_valves(const rw_line *line);                 /* all valves of the set: sides of the tank times those in parallel */
+rw_valve_law rw_line_law(const rw_chain *chain, int scase);   /* of the case's valve, new or worn */
 /* The load state that an input names. errs RW_E_VALUE at key when the job has none of that name */
 RW_MUST_USE rw_status rw_line_find_load(const rw_chain *chain, int job, const char *key, const char *name, int *load, rw_error *err);
 const char *rw_line_load_name(const rw_chain *chain, int job, int load);

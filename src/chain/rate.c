@@ -29,6 +29,7 @@ static rw_memo_key hash_case(const rw_chain *chain, int scase)
 	const rw_case_name *name = &chain->solution->cases[scase];
 	rw_memo_key key = rw_memo_hash((rw_memo_key){0x7266U, 1U}, &name->load, sizeof name->load);
 	key = rw_memo_hash(key, &name->mains, sizeof name->mains);
+	key = rw_memo_hash(key, &name->valve, sizeof name->valve);
 	key = hash_names(chain, name->job, key);
 	for (int r = 0; r < registry->n_rooms; r++)
 		key = rw_memo_hash(key, rw_design_in(chain->full, r, name->job), registry->rooms[r]->in_size);
@@ -164,6 +165,9 @@ rw_status rw_rate_cases(rw_chain *chain, rw_error *err)
 		char title[128];
 		if (s->why_not[k] || !s->why_text[k][0])
 			continue;
+		const rw_case_name *c = &s->cases[k];
+		if (c->valve == RW_WORN_VALVE && s->why_text[rw_chain_find_case(chain, c->job, c->load, c->mains, RW_NEW_VALVE)][0])
+			continue;   /* said of the new valve already */
 		rw_case_title(s, k, title, sizeof title);
 		RW_TRY(rw_chain_note(chain, "oscillator.anode_swing_pk", k, err, "%s: %s", title, s->why_text[k]));
 	}

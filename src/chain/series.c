@@ -10,7 +10,7 @@ typedef rw_status (*maker)(const rw_chain *chain, int scase, int n, double *x, d
 static rw_status oscillator_cycle(const rw_chain *chain, int scase, int n, double *x, double *y, rw_error *err)
 {
 	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", scase);
-	rw_valve_law law = rw_valve_law_of(rw_chain_in(chain, "valve", 0));
+	rw_valve_law law = rw_line_law(chain, scase);
 	(void)err;
 	for (int k = 0; k < n; k++) {
 		x[k] = 6.283185307179586476925287 * k / (n - 1);

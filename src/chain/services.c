@@ -29,6 +29,15 @@ void rw_chain_set_done(rw_chain *chain, const char *room, int job)
 
 void rw_chain_case_done(rw_chain *chain, const char *room, int scase) { chain->solution->solved[room_index(chain, room)][scase] = true; }
 
+int rw_chain_find_case(const rw_chain *chain, int job, int load, int mains, int valve)
+{
+	const rw_solution *s = chain->solution;
+	for (int k = 0; k < s->n_cases; k++)
+		if (s->cases[k].job == job && s->cases[k].load == load && s->cases[k].mains == mains && s->cases[k].valve == valve)
+			return k;
+	return RW_NO_CASE;
+}
+
 rw_view rw_chain_view(const rw_chain *chain, int job, int scase) { return (rw_view){chain->full, chain->solution, job, scase}; }
 
 void rw_chain_case_forget(rw_chain *chain, int scase)
@@ -124,8 +133,9 @@ void rw_case_title(const rw_solution *solution, int scase, char *out, size_t roo
 		return;
 	}
 	const rw_case_name *c = &solution->cases[scase];
+	const char *worn = c->valve ? ", worn valve" : "";
 	if (solution->design->n_jobs > 1)
-		snprintf(out, room, "%s, %s, %s", solution->design->job_names[c->job], c->load_name, mains[c->mains]);
+		snprintf(out, room, "%s, %s, %s%s", solution->design->job_names[c->job], c->load_name, mains[c->mains], worn);
 	else
-		snprintf(out, room, "%s, %s", c->load_name, mains[c->mains]);
+		snprintf(out, room, "%s, %s%s", c->load_name, mains[c->mains], worn);
 }

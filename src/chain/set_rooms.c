@@ -43,7 +43,7 @@ static const char band_remedy[] = "a free-running set moves with its load: a loa
 
 static const rw_limit generator_limits[] = {
     {.key = "generator.rated_output", .figure = "case.output_at_plane", .limit = "generator.rated_output", .sense = RW_AT_LEAST,
-     .when = "case.is_design_load == 1 and case.is_nominal == 1", .needs = "generator.rated_output",
+     .when = "case.is_design_load == 1 and case.is_nominal == 1 and case.is_worn == 0", .needs = "generator.rated_output",
                  .text = "rated output at its reference plane, nominal mains",
      .source = "generator-file",
      .remedy = "size it on a job that takes the rated output (a dummy load takes it), more anode volts, or a larger valve"},
@@ -74,6 +74,8 @@ const rw_room rw_site_room = {
     .name = "site", .text = "Site", .in_size = sizeof(rw_site_in), .items = site_items, .n_items = sizeof site_items / sizeof site_items[0],
 };
 
+static const char *const valves[] = {"both", "new", NULL};
+
 static const rw_item cases_items[] = {
     {RW_NUMBER_OF(rw_cases_in, mains_low, number, "m_low", "least mains over nominal"), .role = RW_SETTING,
         RW_FORMULAS(RW_IS("0.9", "en-50160")),
@@ -83,6 +85,9 @@ static const rw_item cases_items[] = {
     {RW_NUMBER_OF(rw_cases_in, mains_high, number, "m_high", "greatest mains over nominal"), .role = RW_SETTING,
         RW_FORMULAS(RW_IS("1.1", "en-50160")),
      RW_INPUT(RW_FROM_TO(1.0, 2.0), RW_RULE("mains", "1.10", "en-50160"))},
+    {.key = "valves", .offset = offsetof(rw_cases_in, valves), .type = RW_CHOICE, .role = RW_SETTING, .symbol = "",
+     .text = "valves the set is rated with: a new one and a worn one, or the new one only", RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, "rules-of-practice")),
+     RW_INPUT(.choices = valves, RW_RULE("R20", "both", "rules-of-practice"))},
 };
 
 const rw_room rw_cases_room = {
@@ -96,6 +101,7 @@ static const rw_item case_items[] = {
     {CASE(mains_factor, number, "m", "mains over nominal"),
         RW_FORMULAS(RW_BY_METHOD(case_mark, "cases.mains_low,cases.mains_nominal,cases.mains_high", "definition"))},
     {CASE(is_nominal, number, "", "1 at nominal mains"), .internal = true, RW_FORMULAS(RW_BY_METHOD(case_mark, NULL, "definition"))},
+    {CASE(is_worn, number, "", "1 with a worn valve"), .internal = true, RW_FORMULAS(RW_BY_METHOD(case_mark, NULL, "definition"))},
     {CASE(is_empty, number, "", "1 with the empty coil"), .internal = true, RW_FORMULAS(RW_BY_METHOD(case_mark, "work.empty", "definition"))},
     {CASE(is_job_load, number, "", "1 in the state its job's heat is judged in"), .internal = true,
      RW_FORMULAS(RW_BY_METHOD("the state the set is sized on; in another job that of the same name, else its loaded state of least anode load resistance",

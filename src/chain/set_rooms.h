@@ -4,6 +4,8 @@
 
 #include "item/item.h"
 
+enum { RW_NEW_VALVE, RW_WORN_VALVE };          /* of a case */
+enum { RW_VALVES_BOTH, RW_VALVES_NEW };
 enum { RW_PLANE_ANODE, RW_PLANE_TERMINALS, RW_PLANE_COIL, RW_PLANE_WORK };
 
 typedef struct rw_generator_in {
@@ -23,11 +25,12 @@ typedef struct rw_site_in {
 
 typedef struct rw_cases_in {
 	double mains_low, mains_nominal, mains_high;   /* 1, of nominal */
+	int32_t valves, unused;               /* choice: cases of a worn valve beside those of a new one, or not; R20: both */
 } rw_cases_in;
 
 typedef struct rw_case_case {
 	double mains_factor;                  /* 1 */
-	double is_nominal, is_empty, is_design_load, is_job_load;   /* 1 or 0 */
+	double is_nominal, is_empty, is_design_load, is_job_load, is_worn;   /* 1 or 0 */
 	double output_at_plane;               /* W: output at the reference plane */
 } rw_case_case;
 

@@ -59,6 +59,12 @@ rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_
 	return RW_OK;
 }
 
+/* New and worn, or new only. */
+static int n_valves(const rw_chain *chain)
+{
+	return ((const rw_cases_in *)rw_chain_in(chain, "cases", 0))->valves == RW_VALVES_NEW ? 1 : 2;   /* open: both */
+}
+
 static rw_status new_solution(rw_chain *chain, rw_error *err)
 {
 	const rw_registry *registry = chain->base->stages->registry;
@@ -67,7 +73,7 @@ static rw_status new_solution(rw_chain *chain, rw_error *err)
 		goto out_of_memory;
 	s->design = chain->full;
 	for (int j = 0; j < chain->full->n_jobs; j++)
-		s->n_cases += 3 * ((const rw_work_in *)rw_chain_in(chain, "work", j))->n_loads;
+		s->n_cases += 3 * n_valves(chain) * ((const rw_work_in *)rw_chain_in(chain, "work", j))->n_loads;
 	chain->judged_load = RW_ARENA_NEW(chain->arena, int, chain->full->n_jobs);
 	s->cases = RW_ARENA_NEW(chain->arena, rw_case_name, s->n_cases);
 	s->why_not = RW_ARENA_NEW(chain->arena, const char *, s->n_cases);
@@ -104,16 +110,18 @@ out_of_memory:
 	return RW_RAISE(err, RW_E_MEMORY, "", "memory ran out");
 }
 
+/* Those of the new valve first, then the same of the worn one. */
 static void name_cases(rw_chain *chain)
 {
 	rw_solution *s = chain->solution;
 	int n = 0;
-	for (int j = 0; j < chain->full->n_jobs; j++)
-		for (int k = 0; k < ((const rw_work_in *)rw_chain_in(chain, "work", j))->n_loads; k++)
-			for (int mains = 0; mains < 3; mains++, n++) {
-				s->cases[n] = (rw_case_name){.job = j, .load = k, .mains = mains};
-				snprintf(s->cases[n].load_name, RW_NAME_BYTES, "%s", rw_line_load_name(chain, j, k));
-			}
+	for (int valve = 0; valve < n_valves(chain); valve++)
+		for (int j = 0; j < chain->full->n_jobs; j++)
+			for (int k = 0; k < ((const rw_work_in *)rw_chain_in(chain, "work", j))->n_loads; k++)
+				for (int mains = 0; mains < 3; mains++, n++) {
+					s->cases[n] = (rw_case_name){.job = j, .load = k, .mains = mains, .valve = valve};
+					snprintf(s->cases[n].load_name, RW_NAME_BYTES, "%s", rw_line_load_name(chain, j, k));
+				}
 }
 
 static void find_design_case(rw_chain *chain)
@@ -121,7 +129,7 @@ static void find_design_case(rw_chain *chain)
 	const rw_generator_in *generator = rw_chain_in(chain, "generator", 0);
 	rw_solution *s = chain->solution;
 	for (int k = 0; k < s->n_cases; k++)
-		if (s->cases[k].mains == 1 && strcmp(s->cases[k].load_name, generator->design_load) == 0 &&
+		if (s->cases[k].mains == 1 && s->cases[k].valve == RW_NEW_VALVE && strcmp(s->cases[k].load_name, generator->design_load) == 0 &&
 		    strcmp(chain->full->job_names[s->cases[k].job], generator->design_job) == 0)
 			s->design_case = k;
 }

@@ -333,7 +333,7 @@ static double drive_voltage(const asked *s)
 	bool solved = !solution->why_not[solution->design_case];
 	double anode = solved ? found->anode_swing_pk : 0.9 * s->line.oscillator->anode_voltage;
 	double grid = solved && tank->feedback == RW_FEEDBACK_CAPACITIVE ? found->grid_swing_pk : 0.0;
-	return rw_tank_valves(tank) * (anode + grid);
+	return rw_tank_sides(tank) * (anode + grid);
 }
 
 static rw_choice_line line_of(const asked *s)

@@ -93,12 +93,44 @@ static int no_case(const rw_cli *cli, const rw_chain *chain, const char *job, co
 	rw_text list;
 	rw_text_init(&list);
 	for (int k = 0; k < s->n_cases; k++)
-		if (same_job(chain, k, job))
+		if (same_job(chain, k, job) && s->cases[k].valve == 0)
 			rw_text_addf(&list, "%s%s/%s", list.n ? ", " : "", s->cases[k].load_name, mains[s->cases[k].mains]);
-	rw_usage_error(cli, "there is no case '%s'%s%s; expected LOAD/MAINS, LOAD or MAINS of %s", name, job ? " in job " : "", job ? job : "",
-	    list.bytes);
+	rw_usage_error(cli, "there is no case '%s'%s%s; expected LOAD/MAINS, LOAD or MAINS of %s%s", name, job ? " in job " : "", job ? job : "",
+	    list.bytes, s->cases[s->n_cases - 1].valve ? ", with '/worn' behind it for the worn valve" : "");
 	rw_text_release(&list);
 	return -1;
+}
+
+/* What a name given to --case asks for: "hot/low", "hot", "low", each with "/worn" behind it, or "worn". Parts not named stay as they are. */
+typedef struct wanted_case { char load[64], level[16]; int valve; } wanted_case;
+
+static void read_name(const rw_solution *s, const char *name, wanted_case *out)
+{
+	char rest[96];
+	snprintf(rest, sizeof rest, "%s", name);
+	bool is_load = false;
+	for (int k = 0; k < s->n_cases; k++)
+		is_load = is_load || strcmp(s->cases[k].load_name, rest) == 0;
+	size_t n = strlen(rest);
+	if (!is_load && n >= 5 && strcmp(rest + n - 5, "/worn") == 0) {
+		out->valve = 1;
+		rest[n - 5] = '\0';
+		for (int k = 0; k < s->n_cases; k++)
+			is_load = is_load || strcmp(s->cases[k].load_name, rest) == 0;
+	} else if (!is_load && strcmp(rest, "worn") == 0) {
+		out->valve = 1;
+		return;
+	}
+	char *slash = strchr(rest, '/');
+	if (slash) {
+		*slash = '\0';
+		snprintf(out->level, sizeof out->level, "%.15s", slash + 1);
+		snprintf(out->load, sizeof out->load, "%.63s", rest);
+	} else if (!is_load && (strcmp(rest, "low") == 0 || strcmp(rest, "nominal") == 0 || strcmp(rest, "high") == 0)) {
+		snprintf(out->level, sizeof out->level, "%.15s", rest);
+	} else {
+		snprintf(out->load, sizeof out->load, "%.63s", rest);
+	}
 }
 
 int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, const char *name)
@@ -106,36 +138,25 @@ int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, cons
 	static const char *const mains[] = {"low", "nominal", "high"};
 	const rw_solution *s = chain->solution;
 	const rw_case_name *sized = &s->cases[s->design_case];
-	char load[64], level[16] = "nominal";
+	wanted_case wanted = {.level = "nominal"};
 	bool known = !job;
 	for (int k = 0; k < s->n_cases; k++)
 		known = known || same_job(chain, k, job);
 	if (!known)
 		return no_job(cli, chain, job);
-	snprintf(load, sizeof load, "%s", sized->load_name);
-	if (name) {
-		const char *slash = strchr(name, '/');
-		bool is_load = false;
-		for (int k = 0; k < s->n_cases; k++)
-			is_load = is_load || strcmp(s->cases[k].load_name, name) == 0;
-		bool is_level = !slash && !is_load && (strcmp(name, "low") == 0 || strcmp(name, "nominal") == 0 || strcmp(name, "high") == 0);
-		if (slash) {
-			snprintf(load, sizeof load, "%.*s", (int)(slash - name), name);
-			snprintf(level, sizeof level, "%s", slash + 1);
-		} else if (is_level) {
-			snprintf(level, sizeof level, "%s", name);
-		} else {
-			snprintf(load, sizeof load, "%s", name);
-		}
-	}
+	if (name)
+		read_name(s, name, &wanted);
+	bool by_load = wanted.load[0];
+	if (!by_load)
+		snprintf(wanted.load, sizeof wanted.load, "%s", sized->load_name);
 	for (int pass = 0; pass < 2; pass++)   /* in the named job first; the sizing load may not exist in another job */
 		for (int k = 0; k < s->n_cases; k++) {
-			bool load_ok = strcmp(s->cases[k].load_name, load) == 0 || (pass == 1 && !name);
-			if (same_job(chain, k, job) && load_ok && strcmp(mains[s->cases[k].mains], level) == 0 &&
-			    (job || s->cases[k].job == sized->job))
+			bool load_ok = strcmp(s->cases[k].load_name, wanted.load) == 0 || (pass == 1 && !by_load);
+			if (same_job(chain, k, job) && load_ok && strcmp(mains[s->cases[k].mains], wanted.level) == 0 &&
+			    s->cases[k].valve == wanted.valve && (job || s->cases[k].job == sized->job))
 				return k;
 		}
-	return no_case(cli, chain, job, name ? name : load);
+	return no_case(cli, chain, job, name ? name : wanted.load);
 }
 
 struct rw_grid {

@@ -184,13 +184,20 @@ static int decimals_for(double x, int digits)
 	return digits > before ? digits - before : 0;
 }
 
+/* Of the worn valve's cases those that tell what is lost: nominal mains in the state its job's heat is judged in. */
+static bool row_shown(const rw_session *session, int k)
+{
+	const rw_case_name *c = &session->chain.solution->cases[k];
+	return c->valve == 0 || (c->mains == 1 && c->load == session->chain.judged_load[c->job]);
+}
+
 static scale scale_of(const rw_session *session, const column *c)
 {
 	scale out = {.factor = 1.0, .digits = 3};
 	double most = 0.0, least, x, factor, offset;
 	const rw_item *item = NULL;
 	for (int k = 0; k < session->chain.solution->n_cases; k++)
-		if (case_figure(session, c->key, k, &x, &item))
+		if (row_shown(session, k) && case_figure(session, c->key, k, &x, &item))
 			most = fmax(most, fabs(x));
 	snprintf(out.heading, sizeof out.heading, ">%s", c->heading);
 	if (!item)
@@ -202,7 +209,7 @@ static scale scale_of(const rw_session *session, const column *c)
 	}
 	least = most;
 	for (int k = 0; k < session->chain.solution->n_cases; k++)
-		if (case_figure(session, c->key, k, &x, &item) && fabs(x) > 0.1 * most)
+		if (row_shown(session, k) && case_figure(session, c->key, k, &x, &item) && fabs(x) > 0.1 * most)
 			least = fmin(least, fabs(x));
 	out.digits = rw_figure_digits(item);
 	out.decimals = decimals_for(least / out.factor, out.digits);
@@ -217,6 +224,13 @@ static void put_scaled(const scale *s, double x, char *out, size_t room)
 	int pad = s->decimals - decimals + (decimals == 0 && s->decimals > 0);
 	snprintf(out, room, "%s%.*f%*s", x < 0.0 && shown > 0.0 ? "\u2212" : "", shown > 0.0 ? decimals : 0, shown,
 	    shown > 0.0 ? pad : s->decimals + (s->decimals > 0), "");
+}
+
+/* The same case with the new valve. */
+static int new_of(const rw_session *session, int k)
+{
+	const rw_case_name *c = &session->chain.solution->cases[k];
+	return rw_chain_find_case(&session->chain, c->job, c->load, c->mains, 0);
 }
 
 static void put_cases(const rw_cli *cli, const rw_session *session)
@@ -235,6 +249,8 @@ static void put_cases(const rw_cli *cli, const rw_session *session)
 		const char *cells[N_CASE_COLUMNS + 1];
 		const rw_item *item;
 		double x;
+		if (!row_shown(session, k))
+			continue;
 		rw_case_title(s, k, cell[0], sizeof cell[0]);
 		cells[0] = cell[0];
 		for (int i = 0; i < N_CASE_COLUMNS; i++) {
@@ -250,7 +266,7 @@ static void put_cases(const rw_cli *cli, const rw_session *session)
 	if (valves_of(&r) > 1)
 		printf("I_a, I_g, input, anode and drive are those of each of %d valves.\n", valves_of(&r));
 	for (int k = 0; k < s->n_cases; k++)
-		if (s->why_not[k]) {
+		if (s->why_not[k] && (row_shown(session, k) || !s->why_not[new_of(session, k)])) {
 			char title[128];
 			rw_case_title(s, k, title, sizeof title);
 			printf("%s: not solved: %s\n", title, s->why_not[k]);
@@ -475,7 +491,7 @@ static void put_csv_row(void *context, rw_slot slot)
 	double x = rw_slot_get(&r->view, slot);
 	if (slot.scase >= 0) {
 		const rw_case_name *c = &r->session->chain.solution->cases[slot.scase];
-		printf("%s,%s/%s,%s,", r->view.design->job_names[c->job], c->load_name, mains[c->mains], key);
+		printf("%s,%s/%s%s,%s,", r->view.design->job_names[c->job], c->load_name, mains[c->mains], c->valve ? "/worn" : "", key);
 	} else {
 		printf(",,%s,", key);
 	}

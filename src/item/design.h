@@ -61,7 +61,7 @@ typedef struct rw_slot {
 
 typedef struct rw_case_name {
 	int32_t job, load;          /* load: index of the job's load state */
-	int32_t mains, unused;      /* 0 low, 1 nominal, 2 high */
+	int32_t mains, valve;       /* 0 low, 1 nominal, 2 high; 0 new, 1 worn */
 	char    load_name[RW_NAME_BYTES];
 } rw_case_name;
 

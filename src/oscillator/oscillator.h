@@ -20,7 +20,10 @@ typedef struct rw_oscillator_in {
 	double grid_capacitance;         /* F; R8 */
 } rw_oscillator_in;
 
-typedef struct rw_oscillator_set { double valves; } rw_oscillator_set;   /* 1: how many share the work, 2 in push-pull */
+typedef struct rw_oscillator_set {
+	double sides;                    /* 1: of the tank, 2 in push-pull */
+	double valves;                   /* 1: how many share the work, all sides and all in parallel */
+} rw_oscillator_set;
 
 /* Volts, currents and powers of each valve. */
 typedef struct rw_oscillator_case {
@@ -29,6 +32,7 @@ typedef struct rw_oscillator_case {
 	double anode_swing_pk;           /* V */
 	double swing_ratio;              /* 1: swing over anode_voltage_dc */
 	double anode_voltage_peak;       /* V: greatest instantaneous */
+	double load_resistance;          /* ohm: at the fundamental, as each valve sees it */
 	double grid_bias;                /* V DC, negative */
 	double grid_swing_pk;            /* V */
 	double anode_current_dc, anode_current_fund_pk, anode_current_pk;   /* A */
@@ -53,7 +57,7 @@ typedef rw_status (*rw_supply_volts)(void *context, double current_dc, double *v
 
 typedef struct rw_oscillator_problem {
 	rw_valve_law law;
-	double conductance;              /* S: of all the tank at the anode of one valve */
+	double conductance;              /* S: the tank's as one valve sees it: that of its side over the valves in parallel there */
 	double ratio;                    /* 1: grid over anode swing */
 	double frequency;                /* Hz, passed through */
 	double grid_leak;                /* ohm */

@@ -9,14 +9,15 @@
                    "tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual," \
                    "tank.grid_coupling,tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance," \
                    "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,valve.anode_grid_capacitance," \
-                   "valve.grid_cathode_capacitance,valve.anode_cathode_capacitance"
+                   "valve.grid_cathode_capacitance,valve.anode_cathode_capacitance,valve.parallel"
 #define CLASS_C(what) RW_FORMULAS(RW_BY_METHOD(what, class_c_reads, "class-c-quadrature"))
 
-static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,oscillator.anode_voltage_dc,"
+static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,"
+                                    "valve.worn_emission,case.is_worn,oscillator.anode_voltage_dc,"
                                     "oscillator.anode_swing_pk,oscillator.grid_bias,oscillator.grid_swing_pk";
 
 /* What the operating point of the design rests on. Half angle and least anode volts are found together. */
-#define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission," \
+#define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.parallel," \
                      "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q,tank.loss_tangent," \
                      "tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.feedback,tank.coupling,tank.arrangement"
 
@@ -43,8 +44,9 @@ static const rw_item items[] = {
      RW_INPUT(RW_OVER_TO(0.0, 1e-3), RW_RULE("R8", "reactance a tenth of the leak, two digits; squegging is not judged yet",
                  "rules-of-practice"))},
 
-    {SET(valves, number, "n", "valves that share the work"),
+    {SET(sides, number, "n_s", "sides of the tank"),
      RW_FORMULAS(RW_IS_WHEN("tank.arrangement == single", "1", "definition"), RW_IS_WHEN("tank.arrangement == push_pull", "2", "definition"))},
+    {SET(valves, number, "n", "valves that share the work"), RW_FORMULAS(RW_IS("oscillator.sides * valve.parallel", "definition"))},
     {CASE(frequency, frequency, "f", "working frequency"), .uncertainty = 0.02,
      RW_FORMULAS(RW_BY_METHOD("imaginary part of the anode's admittance is zero, grid circuit open (tank room)",
                               TANK_PARTS ",leads.inductance,leads.resistance,output.resistance,output.reactance,work.loads.*,generator.frequency", "nodal-analysis"))},
@@ -56,6 +58,8 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("oscillator.anode_swing_pk / oscillator.anode_voltage_dc", "definition"))},
     {CASE(anode_voltage_peak, voltage_pk, "v_a,pk", "greatest instantaneous anode volts"), .uncertainty = 0.03,
      RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc + oscillator.anode_swing_pk", "definition"))},
+    {CASE(load_resistance, resistance, "R_a", "anode load resistance as each valve sees it"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_IS("valve.parallel * tank.anode_load_resistance", "definition"))},
     {CASE(grid_bias, voltage_dc, "V_g", "grid bias"), .uncertainty = 0.15,
      RW_FORMULAS(RW_ZERO_OF("oscillator.grid_bias + oscillator.grid_leak * oscillator.grid_current_dc", "oscillator.grid_bias", "grid-leak"))},
     {CASE(grid_swing_pk, voltage_pk, "V_gm", "grid swing"), .uncertainty = 0.05,
@@ -87,7 +91,8 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("(oscillator.output_power - oscillator.drive_power) / oscillator.input_power", "definition"))},
     {CASE(loop_gain, number, "A_0", "loop gain at 2 % swing with the leak's own bias"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_BY_METHOD("fundamental of the valve's current at 2 % swing over what the tank takes there",
-                              "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,tank.anode_load_resistance,"
+                              "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn,"
+                              "oscillator.load_resistance,oscillator.valves,"
                                           TANK_PARTS ",oscillator.grid_leak,oscillator.frequency,"
                               "supply.secondary_voltage_rms,supply.phase_reactance,supply.phase_resistance,supply.diodes_in_series,"
                                           "supply.diode_drop_dc,protection.bleeder_resistance,case.mains_factor,tank.inductor_current_rms,"

@@ -134,6 +134,7 @@ static void fill(const balance *b, const rw_oscillator_scan *scan, rw_oscillator
 	    .anode_swing_pk = s->anode_swing_pk,
 	    .swing_ratio = s->anode_swing_pk / s->anode_voltage_dc,
 	    .anode_voltage_peak = s->anode_voltage_dc + s->anode_swing_pk,
+	    .load_resistance = 1.0 / b->problem->conductance,
 	    .grid_bias = s->grid_bias,
 	    .grid_swing_pk = s->grid_swing_pk,
 	    .anode_current_dc = c->anode_current_dc,

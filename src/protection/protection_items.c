@@ -33,7 +33,7 @@ static const rw_item items[] = {
 	 .role = RW_RESULT, RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * cases.mains_high", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, capacitance, capacitance, "C_tot", "capacitance on the HT, blocking or bypass capacitor with it"),
 	 .role = RW_RESULT,
-	 RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt", "sum(protection.stores.*.capacitance) + oscillator.valves * tank.blocking_capacitance",
+	 RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt", "sum(protection.stores.*.capacitance) + oscillator.sides * tank.blocking_capacitance",
 	                         "electrostatics"),
 	             RW_IS_WHEN("tank.feed == series", "sum(protection.stores.*.capacitance) + tank.bypass_capacitance", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, stored_energy, energy, "W_0", "stored energy"),

@@ -26,7 +26,7 @@ static double complex given(double w, double capacitance) { return isnan(capacit
 
 static half half_of(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load, double frequency, double anode_swing_pk)
 {
-	half h = {.w = two_pi * frequency, .d = in->loss_tangent, .n = rw_tank_valves(in), .in = rw_tank_half(in), .anode = anode_swing_pk,
+	half h = {.w = two_pi * frequency, .d = in->loss_tangent, .n = rw_tank_sides(in), .in = rw_tank_half(in), .anode = anode_swing_pk,
 	    .mesh = 1.0};
 	double complex end = (load->resistance + j * load->reactance) / h.n, inductor = h.w * h.in.inductance * (1.0 / in->inductor_q + j);
 	if (in->coupling == RW_COUPLING_SERIES) {

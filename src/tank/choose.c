@@ -25,7 +25,7 @@ typedef struct plan {
 
 static plan plan_of(const rw_tank_in *in, const rw_tank_want *want, double va, double vg)
 {
-	double n = rw_tank_valves(in);
+	double n = rw_tank_sides(in);
 	return (plan){want, n, two_pi * want->frequency, va, vg, vg / va, in->feedback == RW_FEEDBACK_WINDING ? va : va + vg,
 	    want->load.resistance / n, want->load.reactance / n, 0.0};
 }

@@ -14,13 +14,13 @@ double rw_tank_tap_mutual(const rw_tank_in *in) { return in->grid_coupling * sqr
 
 double rw_tank_ht_capacitance(const rw_tank_in *in)
 {
-	return in->feed == RW_FEED_SHUNT ? rw_tank_valves(in) * in->blocking_capacitance : in->bypass_capacitance;
+	return in->feed == RW_FEED_SHUNT ? rw_tank_sides(in) * in->blocking_capacitance : in->bypass_capacitance;
 }
 
 rw_tank_in rw_tank_half(const rw_tank_in *in)
 {
 	rw_tank_in half = *in;
-	double n = rw_tank_valves(in);
+	double n = rw_tank_sides(in);
 	half.capacitance *= n;
 	half.divider_anode_capacitance *= n;
 	half.divider_grid_capacitance *= n;
@@ -164,7 +164,7 @@ static void add_valve(rw_tank_net *t, const rw_tank_valve *valve, const nodes *n
 rw_status rw_tank_build(const rw_tank_in *in, const rw_tank_valve *valve, const rw_tank_load *load, rw_tank_net *out, rw_error *err)
 {
 	rw_tank_in half = rw_tank_half(in);
-	double share = 1.0 / rw_tank_valves(in);
+	double share = 1.0 / rw_tank_sides(in);
 	rw_tank_load half_load = {load->resistance * share, load->reactance * share};
 	nodes n = {.anode = 1};
 	rw_net_start(&out->net, 2);

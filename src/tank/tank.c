@@ -167,7 +167,7 @@ static double loaded_q(const rw_tank_in *in, const rw_tank_load *load, double w,
 /* Whole parts: n times the volts and losses of a half, the same current. */
 static void fill(const rw_tank_in *in, const rw_tank_net *t, const rw_stress *stress, double w, double voltage_dc, rw_tank_case *out)
 {
-	double n = rw_tank_valves(in);
+	double n = rw_tank_sides(in);
 	rw_stress capacitor = of(t, stress, RW_TANK_CAPACITOR), divider = of(t, stress, RW_TANK_DIVIDER_GRID);
 	rw_stress blocking = of(t, stress, RW_TANK_BLOCKING), bypass = of(t, stress, RW_TANK_BYPASS);
 	rw_stress inductor = of(t, stress, RW_TANK_INDUCTOR), winding = of(t, stress, RW_TANK_WINDING);
@@ -210,7 +210,7 @@ rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_valve *valve, const 
 	RW_TRY(rw_tank_name_part(rw_net_stress(&t.net, tuning->frequency, v, open, work, stress, port_v, port_i, err), &t, err));
 	double w = two_pi * tuning->frequency;
 	rw_tank_case c = {.anode_load_resistance = 1.0 / tuning->conductance, .phase_error = tuning->phase_error,
-	    .power = rw_tank_valves(in) * 0.5 * creal(v[0] * conj(port_i[RW_TANK_PORT_ANODE]))};
+	    .power = rw_tank_sides(in) * 0.5 * creal(v[0] * conj(port_i[RW_TANK_PORT_ANODE]))};
 	fill(in, &t, stress, w, anode_voltage_dc, &c);
 	c.loaded_q = loaded_q(in, load, w, &c);
 	rw_tank_rate_capacitors(in, tuning->frequency, anode_voltage_dc, &c);

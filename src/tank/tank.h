@@ -1,7 +1,7 @@
 /* The tank in all its topologies: feedback by a grid winding, a capacitive divider or a tapped inductor; the load in the tank's branch or
  * behind a coupled secondary; shunt or series feed; one valve, or two in antiphase (docs/decisions/0012).
  * Model: linear network at one frequency (circuit room); inductor losses by their unloaded Q, capacitor losses by their loss tangent; of
- * strays only the valve's own capacitances, where they are given. Two valves: the odd-mode half circuit of one of them; parts and
+ * strays only the valve's own capacitances, where they are given. Two sides: the odd-mode half circuit of one of them; valves in parallel on a side are one to it; parts and
  * stresses told are of whole parts.
  * Reading order: rw_tank_in, network.c (rw_tank_build), rw_tank_tune, rw_tank_solve, choose.c, by_hand.c. */
 #ifndef RW_TANK_TANK_H
@@ -54,7 +54,7 @@ typedef struct rw_tank_in {
 	rw_capacitor_in capacitors[RW_CAPACITORS_MAX];
 } rw_tank_in;
 
-/* The valve's own capacitances, F; NAN: not modelled. */
+/* The own capacitances of the valves of one side together, F; NAN: not modelled. */
 typedef struct rw_tank_valve { double anode_grid, grid_cathode, anode_cathode; } rw_tank_valve;
 
 /* What hangs on the generator's terminals at one frequency: leads, output transformer, coil and work together, in series form. */
@@ -65,7 +65,7 @@ typedef rw_status (*rw_tank_load_at)(void *context, double frequency, rw_tank_lo
 /* The resonance the set runs at: of those whose grid volts are within 45 degrees of opposition the one of greatest ratio / conductance. */
 typedef struct rw_tank_tuning {
 	double frequency;              /* Hz: imaginary part of the anode's admittance zero, grid circuit open */
-	double conductance;            /* S: real part there, of one valve */
+	double conductance;            /* S: real part there, of one side: of all valves in parallel there */
 	double ratio;                  /* 1: grid volts over anode volts, in opposition */
 	double phase_error;            /* rad: of the grid volts from exact opposition */
 	int    n_found, n_others;      /* resonances in the span; those kept below */
@@ -90,9 +90,9 @@ typedef struct rw_capacitor_case {
 	double segment;                /* 1: what governs it: 0 volts, 1 reactive power, 2 current; -1: no rating is given */
 } rw_capacitor_case;
 
-/* Of whole parts; blocking, bypass and chokes: of each valve's. What does not exist in the topology is zero. */
+/* Of whole parts; blocking, bypass and chokes: of each side's. What does not exist in the topology is zero. */
 typedef struct rw_tank_case {
-	double anode_load_resistance;  /* ohm: 1/conductance at the anode of one valve */
+	double anode_load_resistance;  /* ohm: 1/conductance at the anode of one side */
 	double loaded_q;               /* 1 */
 	double phase_error;            /* rad */
 	double power;                  /* W: taken from the anodes by tank, leads, coil and work */
@@ -126,10 +126,11 @@ enum {
 };
 enum { RW_TANK_PORT_ANODE, RW_TANK_PORT_GRID };
 
-/* The network of one valve: its half of the circuit where there are two. part: index into net, or -1. */
+/* The network of one side: its half of the circuit where there are two. part: index into net, or -1. */
 typedef struct rw_tank_net { rw_net net; int part[RW_TANK_PARTS]; } rw_tank_net;
 
-static inline int rw_tank_valves(const rw_tank_in *in) { return in->arrangement == RW_PUSH_PULL ? 2 : 1; }
+/* Anodes of the tank: two in push-pull. How many valves hang on each is no concern of the tank (rw_line_valves counts them all). */
+static inline int rw_tank_sides(const rw_tank_in *in) { return in->arrangement == RW_PUSH_PULL ? 2 : 1; }
 bool rw_tank_has_grid_choke(const rw_tank_in *in);
 /* The parts as one valve of a pair sees them: half of every part that reaches from side to side. */
 rw_tank_in rw_tank_half(const rw_tank_in *in);
@@ -171,7 +172,7 @@ void rw_tank_choose_constants(rw_tank_in *in);
 /* Combinations that cannot be, and parts given that the topology has not. errs RW_E_VALUE; a capacitor is named by its place in the list
  * counted from 1: tank.capacitors.2.place */
 RW_MUST_USE rw_status rw_tank_check(const rw_tank_in *in, rw_error *err);
-/* What one valve has to give to a tank still to be built, at its swings. errs RW_E_NOSOLVE */
+/* What the valves of one side have to give to a tank still to be built, at its swings. errs RW_E_NOSOLVE */
 RW_MUST_USE rw_status rw_tank_power_for(const rw_tank_in *in, const rw_tank_want *want, double anode_swing_pk, double grid_swing_pk,
                                         double *power, rw_error *err);
 /* The open parts, for one valve's swings: capacitor up to its step, then the inductor for the wanted frequency (on the network itself where

@@ -44,7 +44,7 @@
 #define TAP_X    "(output.reactance + " W " * (tank.inductance + tank.grid_inductance + 2 * tank.grid_coupling * sqrt(tank.inductance * " \
                  "tank.grid_inductance)))"
 #define CHOICES  "tank.feedback,tank.coupling,tank.feed,tank.arrangement"
-#define STRAYS   "valve.anode_grid_capacitance,valve.grid_cathode_capacitance,valve.anode_cathode_capacitance"
+#define STRAYS   "valve.anode_grid_capacitance,valve.grid_cathode_capacitance,valve.anode_cathode_capacitance,valve.parallel"
 #define SERIES   "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,tank.bypass_capacitance," \
                  "tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual,tank.grid_coupling,tank.grid_inductance," \
                  "tank.grid_choke_inductance,tank.secondary_inductance,tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q," \
@@ -235,17 +235,17 @@ static const rw_item items[] = {
                      "ac-power"))},
     {SET(choke_blocking_resonance, frequency, "f_cb", "feed choke with the blocking capacitor, through the tank; 0: none with series feed"),
      RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt and tank.feedback != capacitive",
-                            "1 / (2 * pi * sqrt((tank.choke_inductance + tank.inductance / oscillator.valves) * "
+                            "1 / (2 * pi * sqrt((tank.choke_inductance + tank.inductance / oscillator.sides) * "
                             "tank.blocking_capacitance))",
                             "ac-power"),
-                 RW_IS_WHEN(DIVIDER, "1 / (2 * pi * sqrt(tank.choke_inductance / (1 / tank.blocking_capacitance + 1 / (oscillator.valves * "
+                 RW_IS_WHEN(DIVIDER, "1 / (2 * pi * sqrt(tank.choke_inductance / (1 / tank.blocking_capacitance + 1 / (oscillator.sides * "
                             "(tank.divider_anode_capacitance + tank.divider_grid_capacitance)))))", "ac-power"),
                  RW_IS_WHEN(SERIES_FED, "0 * generator.frequency", "definition"))},
 
     /* of a case */
-    {CASE(anode_load_resistance, resistance, "R_a", "anode load resistance at the fundamental, of each valve"), .uncertainty = 0.05,
+    {CASE(anode_load_resistance, resistance, "R_a", "anode load resistance at the fundamental, of each side of the tank"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("tank.arrangement == single", "oscillator.anode_swing_pk^2 / (2 * tank.power)", "ac-power"),
-                 RW_IS_WHEN("tank.arrangement == push_pull", "oscillator.valves * oscillator.anode_swing_pk^2 / (2 * tank.power)",
+                 RW_IS_WHEN("tank.arrangement == push_pull", "oscillator.sides * oscillator.anode_swing_pk^2 / (2 * tank.power)",
                      "ac-power"))},
     {CASE(loaded_q, number, "Q_L", "loaded Q"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("tank.coupling == series and tank.feedback != inductive", SERIES_X " / " SERIES_R, "series-parallel-tank"),
@@ -280,7 +280,7 @@ static const rw_item items[] = {
                             TANK_C_LOSS " + 2 * " BLOCKING_LOSS, "ac-power"),
                  RW_IS_WHEN(SERIES_FED, TANK_C_LOSS " + " THROUGH("tank.bypass_current_rms", "tank.bypass_capacitance"), "ac-power"),
                  RW_IS_WHEN(DIVIDER, ACROSS("tank.capacitor_voltage_pk", "tank.divider_anode_capacitance") " + "
-                            ACROSS("tank.divider_grid_voltage_pk", "tank.divider_grid_capacitance") " + oscillator.valves * " BLOCKING_LOSS,
+                            ACROSS("tank.divider_grid_voltage_pk", "tank.divider_grid_capacitance") " + oscillator.sides * " BLOCKING_LOSS,
                             "ac-power"))},
     {CASE(inductor_current_rms, current_rms, "I_L", "current of the tank inductor"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
     {CASE(output_current_rms, current_rms, "I_out", "current at the generator's terminals"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
@@ -303,7 +303,7 @@ static const rw_item items[] = {
         .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances == 0",
                             "sqrt(2) * " W " * tank.grid_mutual * tank.inductor_current_rms", "coupled-coils"),
-                 RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances > 0", "oscillator.valves * oscillator.grid_swing_pk",
+                 RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances > 0", "oscillator.sides * oscillator.grid_swing_pk",
                      "definition"),
                  NETWORK_WHEN(TAPPED), RW_IS_WHEN(DIVIDER, NO_VOLTS, "definition"))},
     {CASE(grid_inductor_current_rms, current_rms, "I_Lg", "current of the tapped inductor's grid part"), .uncertainty = 0.05,
@@ -312,7 +312,7 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS_WHEN(TAPPED, "tank.grid_inductor_current_rms^2 * " W " * tank.grid_inductance / tank.inductor_q", "ac-power"),
                  RW_IS_WHEN(NOT_TAPPED, NO_POWER, "definition"))},
     {CASE(divider_grid_voltage_pk, voltage_pk, "V_C2", "volts of the divider's grid part"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(DIVIDER, "oscillator.valves * oscillator.grid_swing_pk", "definition"),
+     RW_FORMULAS(RW_IS_WHEN(DIVIDER, "oscillator.sides * oscillator.grid_swing_pk", "definition"),
                  RW_IS_WHEN(NO_DIVIDER, NO_VOLTS, "definition"))},
     {CASE(divider_grid_current_rms, current_rms, "I_C2", "current of the divider's grid part"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN(DIVIDER,

@@ -29,3 +29,23 @@ rw_valve_law rw_valve_law_of(const rw_valve_in *in)
 		.exponent = 1.5,
 	};
 }
+
+rw_valve_law rw_valve_law_worn(const rw_valve_in *in)
+{
+	rw_valve_law law = rw_valve_law_of(in);
+	law.perveance *= in->worn_perveance;
+	law.emission *= in->worn_emission;
+	return law;
+}
+
+void rw_valve_choose(rw_valve_in *in)
+{
+	if (in->law < 0)
+		in->law = RW_LAW_DIVIDED;
+	if (in->parallel < 0)
+		in->parallel = 1;
+	if (isnan(in->worn_perveance))
+		in->worn_perveance = 0.9;
+	if (isnan(in->worn_emission))
+		in->worn_emission = 0.7;
+}

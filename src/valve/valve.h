@@ -72,12 +72,17 @@ typedef struct rw_valve_in {
 	double grid_voltage_min;             /* V DC, greatest negative bias; optional */
 	double frequency_max;                /* Hz, full ratings; optional */
 	double anode_grid_capacitance, grid_cathode_capacitance, anode_cathode_capacitance;   /* F; optional */
+	double worn_perveance, worn_emission;/* 1: what is left of both in a worn valve; R20 */
 	int32_t law, cathode;                /* choices */
+	int32_t parallel, unused;            /* valves side by side on each side of the tank; R20: 1 */
 	char type[RW_TEXT_BYTES];
 } rw_valve_in;
 
 extern const rw_room rw_valve_room;
 rw_valve_law rw_valve_law_of(const rw_valve_in *in);
+rw_valve_law rw_valve_law_worn(const rw_valve_in *in);   /* with the share of perveance and emission that a worn one has left */
+/* Open inputs that no library entry tells (rules R1, R20). */
+void rw_valve_choose(rw_valve_in *in);
 
 /* Fit of the divided law to typical operation rows (mu held): perveance and division by least squares on DC anode and grid current,
  * at the operating point each row states: efficiency and drive a grid ampere give the swings, whatever the perveance (fit.c). */

@@ -38,6 +38,13 @@ static const rw_item items[] = {
 	    RW_INPUT(RW_OVER_TO(0.0, 1e-8), .optional = true, ENTRY)},
 	{PART(anode_cathode_capacitance, capacitance, "C_ak", "capacitance from anode to cathode"),
 	    RW_INPUT(RW_OVER_TO(0.0, 1e-8), .optional = true, ENTRY)},
+	{.key = "parallel", .offset = offsetof(rw_valve_in, parallel), .type = RW_INTEGER, .role = RW_PART, .scope = RW_PER_SET, .kind = &rw_kind_count,
+	 .symbol = "n_p", .text = "valves side by side on each side of the tank, each with its own grid leak", RW_FORMULAS(RW_IS("1", "rules-of-practice")),
+	 RW_INPUT(RW_FROM_TO(1, 16), RW_RULE("R20", "one", "rules-of-practice"))},
+	{RW_NUMBER_OF(rw_valve_in, worn_perveance, fraction, "", "perveance a worn valve has left"), .role = RW_ASSUMED, .scope = RW_PER_SET,
+	 RW_FORMULAS(RW_IS("0.9", "valve-practice")), RW_INPUT(RW_OVER_TO(0.0, 1.0), RW_RULE("R20", "90 %", "valve-practice"))},
+	{RW_NUMBER_OF(rw_valve_in, worn_emission, fraction, "", "emission a worn valve has left, where its emission is given"), .role = RW_ASSUMED,
+	 .scope = RW_PER_SET, RW_FORMULAS(RW_IS("0.7", "valve-practice")), RW_INPUT(RW_OVER_TO(0.0, 1.0), RW_RULE("R20", "70 %", "valve-practice"))},
 	{PART(frequency_max, frequency, "f_max", "greatest frequency at full ratings"), RW_INPUT(RW_OVER_TO(0.0, 1e11), .optional = true, ENTRY)},
 };
 

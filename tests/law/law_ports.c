@@ -307,7 +307,7 @@ static void build_inside(bench *b, const rw_load_port *port, double frequency, i
 	rw_error err;
 	CHECK_OK(rw_tank_build(&b->tank, &valve, &some, &out->tank, &err), &err);
 	CHECK_OK(rw_leads_solve(b->line.leads, b->frequency, frequency, 1.0, &leads, &err), &err);
-	double share = 1.0 / rw_tank_valves(&b->tank);
+	double share = 1.0 / rw_tank_sides(&b->tank);
 	double r = share * (leads.effective_resistance + port->r0), x = share * two_pi * frequency * b->line.leads->inductance;
 	rw_net *net = &out->tank.net;
 	out->coil = out->tank.part[RW_TANK_LOAD];
@@ -458,7 +458,7 @@ static sense sense_of(bench *b, row *r, const rw_load_port *port, double f)
 	const double step = 1e-5;
 	double complex i, unused, z = ladder_at(port, j * two_pi * f), y = driven(b, port, f, &i);
 	double complex slope = (driven(b, port, f * (1.0 + step), &unused) - driven(b, port, f * (1.0 - step), &unused)) / (2.0 * step);
-	double complex t = i * i / rw_tank_valves(&b->tank), of_r = t * creal(z), of_x = t * j * cimag(z);
+	double complex t = i * i / rw_tank_sides(&b->tank), of_r = t * creal(z), of_x = t * j * cimag(z);
 	double move_r = cimag(of_r) / cimag(slope), move_x = cimag(of_x) / cimag(slope);
 	at_most(b, &r->tuning, fabs(cimag(y)) / creal(y), 1e-6, "susceptance where it is tuned, with the ladder's parts, over the conductance");
 	return (sense){fabs(move_r) + fabs(move_x),

@@ -150,7 +150,7 @@ class Answer:
         answer = json.loads(text)
         self.set = {key: f["value"] for key, f in answer["figures"].items()}
         self.cases = {(c["job"], c["load"]): {key: f["value"] for key, f in c["figures"].items()} for c in answer["cases"]
-                      if c["mains"] == "nominal"}
+                      if c["mains"] == "nominal" and c["valve"] == "new"}
         self.checks = {c["key"]: c for c in answer["checks"]}
 
 

@@ -185,7 +185,7 @@ def program_figures(program, cases):
     figures = {}
     for name in cases:
         load, factor = name.split()
-        figures[name] = {key: figure["value"] for case in answer["cases"] if (case["load"], case["mains"]) == (load, mains[factor])
+        figures[name] = {key: figure["value"] for case in answer["cases"] if (case["load"], case["mains"], case["valve"]) == (load, mains[factor], "new")
                          for key, figure in case["figures"].items()}
     figures["design"] = {**of_set, "coil.efficiency": figures["hot 1.0"]["coil.efficiency"]}
     return figures, of_set
