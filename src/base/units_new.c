@@ -45,6 +45,7 @@ static const definition definitions[] = {
 	{"L", 1e-3, "m3", 0.0, "SI"},
 	{"min", 60.0, "s", 0.0, "SI"},
 	{"h", 3600.0, "s", 0.0, "SI"},
+	{"Wh", 3600.0, "J", 0.0, "watt times hour"},
 	{"bar", 1e5, "Pa", 0.0, "SI"},
 	{"in", 0.0254, "m", 0.0, "international inch, 1959"},
 	{"ft", 0.3048, "m", 0.0, "international foot, 1959"},

@@ -1,0 +1,212 @@
+#include "chain/duty.h"
+
+#include <math.h>
+
+#include "chain/line.h"
+
+double rw_duty_work_time(const rw_chain *chain, int job)
+{
+	const rw_work_in *work = rw_chain_in(chain, "work", job);
+	const rw_work_set *set = &chain->loads[job].set;
+	double time = work->motion == RW_MOTION_SCAN ? set->scan_time : set->heating_time;
+	bool tells = work->kind != RW_WORK_MEASURED && work->kind != RW_WORK_DUMMY;
+	return tells && time > 0.0 ? time : 0.0;
+}
+
+rw_status rw_duty_stage_choose(rw_chain *chain, rw_error *err)
+{
+	rw_mains_in *mains = rw_chain_in(chain, "mains", 0);
+	rw_mains_choose_constants(mains);
+	for (int j = 0; j < chain->full->n_jobs; j++) {
+		chain->job_at_fault = j;
+		RW_TRY(rw_duty_choose(rw_chain_in(chain, "duty", j), rw_duty_work_time(chain, j), mains->starts_per_year, err));
+	}
+	rw_chain_mark_filled(chain, "mains", NULL);
+	rw_chain_mark_filled(chain, "duty", NULL);
+	return RW_OK;
+}
+
+/* ---- what stands on the valve between the shots ---- */
+
+static bool stands(int keying) { return keying != RW_KEYING_CONTACTOR && keying != RW_KEYING_THYRISTORS; }
+
+/* The empty coil at the same mains; -1: none, or not solved. */
+static int empty_case(const rw_chain *chain, int scase)
+{
+	const rw_solution *s = chain->solution;
+	for (int k = 0; k < s->n_cases; k++)
+		if (!s->why_not[k] && s->cases[k].job == s->cases[scase].job && s->cases[k].mains == s->cases[scase].mains &&
+		    ((const rw_case_case *)rw_chain_case(chain, "case", k))->is_empty > 0.0)
+			return k;
+	return -1;
+}
+
+/* Grid at the cathode, no oscillation: the current at which supply and valve agree, by bisection to 1e-12 of the volts. */
+static rw_status grid_at_cathode(const rw_chain *chain, int scase, double *voltage, double *current, rw_error *err)
+{
+	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
+	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
+	const rw_valve_law law = rw_valve_law_of(rw_chain_in(chain, "valve", 0));
+	double factor = ((const rw_case_case *)rw_chain_case(chain, "case", scase))->mains_factor;
+	double bleeder = ((const rw_protection_in *)rw_chain_in(chain, "protection", 0))->bleeder_resistance;
+	double valves = rw_tank_valves(rw_chain_in(chain, "tank", 0)), grid;
+	double low = 0.0, high = set->nominal_no_load_voltage_dc * factor;
+	for (int turn = 0; turn < 60 && high - low > 1e-12 * high; turn++) {
+		double given, v = 0.5 * (low + high);
+		rw_valve_currents(&law, v, 0.0, current, &grid);
+		rw_status status = rw_supply_voltage(supply, set, factor, valves * *current + v / bleeder, &given, err);
+		if (status != RW_OK && status != RW_E_RANGE)
+			return status;
+		if (status == RW_OK && given > v)   /* out of range: it would draw more than a short does */
+			low = v;
+		else
+			high = v;
+	}
+	*voltage = 0.5 * (low + high);
+	rw_valve_currents(&law, *voltage, 0.0, current, &grid);
+	return RW_OK;
+}
+
+/* Filament's share and given heats, which do not rest. */
+static double steady_heat(const rw_chain *chain, bool *valve_cooled)
+{
+	const rw_water_in *in = rw_chain_in(chain, "water", 0);
+	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
+	double heat = 0.0;
+	*valve_cooled = false;
+	for (int b = 0; b < in->n_branches; b++) {
+		if (in->branches[b].takes == RW_TAKES_GIVEN)
+			heat += in->branches[b].heat;
+		if (in->branches[b].takes == RW_TAKES_VALVE) {
+			heat += rw_tank_valves(rw_chain_in(chain, "tank", 0)) * in->filament_share * filament->power;
+			*valve_cooled = true;
+		}
+	}
+	return heat;
+}
+
+static rw_status rest_of(const rw_chain *chain, int scase, int keying, rw_duty_around *a, rw_error *err)
+{
+	bool cooled;
+	int empty = empty_case(chain, scase);
+	a->resting_water_heat = steady_heat(chain, &cooled);
+	a->resting_anode_current_dc = 0.0;
+	a->resting_voltage_dc = a->standing ? ((const rw_supply_case *)rw_chain_case(chain, "supply", scase))->no_load_voltage_dc : 0.0;
+	if (!a->standing)
+		return RW_OK;
+	if (keying == RW_KEYING_GRID_SHORTED) {
+		RW_TRY(grid_at_cathode(chain, scase, &a->resting_voltage_dc, &a->resting_anode_current_dc, err));
+		a->resting_water_heat += cooled ? a->valves * a->resting_voltage_dc * a->resting_anode_current_dc : 0.0;
+	} else if (keying == RW_KEYING_DETUNED) {
+		int rest = empty >= 0 ? empty : scase;   /* nothing else is known: as in the shot */
+		const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", rest);
+		a->resting_voltage_dc = o->anode_voltage_dc;
+		a->resting_anode_current_dc = o->anode_current_dc;
+		a->resting_water_heat = ((const rw_water_case *)rw_chain_case(chain, "water", rest))->heat;
+	}
+	return RW_OK;
+}
+
+static rw_status rate_case(const rw_chain *chain, int scase, rw_error *err)
+{
+	const rw_supply_case *supply = rw_chain_case(chain, "supply", scase);
+	const rw_mains_in *mains = rw_chain_in(chain, "mains", 0);
+	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
+	const rw_duty_in *in = rw_chain_in(chain, "duty", chain->solution->cases[scase].job);
+	rw_duty_around a = {
+	    .standing = stands(mains->keying) && in->pattern == RW_PATTERN_SHOTS, .valves = rw_tank_valves(rw_chain_in(chain, "tank", 0)),
+	    .bleeder_resistance = ((const rw_protection_in *)rw_chain_in(chain, "protection", 0))->bleeder_resistance,
+	    .current_dc = supply->current_dc, .secondary_current_rms = supply->secondary_current_rms, .mains_current_rms = supply->mains_current_rms,
+	    .diode_loss = supply->diode_loss, .iron_loss = ((const rw_supply_set *)rw_chain_set(chain, "supply", 0))->iron_loss,
+	    .mains_power = supply->mains_power, .water_heat = ((const rw_water_case *)rw_chain_case(chain, "water", scase))->heat,
+	    .steady_current_rms = ((const rw_mains_set *)rw_chain_set(chain, "mains", 0))->filament_current_rms + mains->auxiliary_current_rms,
+	};
+	a.filament_power = a.valves * (filament->power + filament->series_loss);
+	RW_TRY(rest_of(chain, scase, mains->keying, &a, err));
+	rw_duty_case_solve(in, rw_chain_set(chain, "duty", chain->solution->cases[scase].job), &a, rw_chain_case(chain, "duty", scase));
+	return RW_OK;
+}
+
+rw_status rw_duty_rate(rw_chain *chain, int job, rw_error *err)
+{
+	const rw_solution *s = chain->solution;
+	const rw_mains_in *mains = rw_chain_in(chain, "mains", 0);
+	rw_duty_set_solve(rw_chain_in(chain, "duty", job), rw_duty_work_time(chain, job), mains->transformer_time_constant,
+	                  mains->breaker_time_constant, mains->keying == RW_KEYING_CONTACTOR, mains->starts_per_year, mains->contactor_life,
+	                  rw_chain_set(chain, "duty", job));
+	rw_chain_set_done(chain, "duty", job);
+	for (int k = 0; k < s->n_cases; k++)
+		if (!s->why_not[k] && s->cases[k].job == job) {
+			RW_TRY(rate_case(chain, k, err));
+			rw_chain_case_done(chain, "duty", k);
+		}
+	return RW_OK;
+}
+
+/* ---- the mains side ---- */
+
+static void settle_mains(rw_chain *chain)
+{
+	const rw_site_in *site = rw_chain_in(chain, "site", 0);
+	const rw_cases_in *cases = rw_chain_in(chain, "cases", 0);
+	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
+	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
+	rw_mains_around around = {
+	    .voltage_rms = site->mains_voltage_rms, .frequency = site->mains_frequency, .low = cases->mains_low, .high = cases->mains_high,
+	    .rated_power = supply->rated_power, .short_circuit_voltage = supply->short_circuit_voltage,
+	    .no_load_voltage_dc = set->nominal_no_load_voltage_dc, .crest_factor = acos(-1.0) / 3.0, .phase_reactance = set->phase_reactance,
+	    .phase_resistance = set->phase_resistance,
+	    .capacitance = ((const rw_protection_set *)rw_chain_set(chain, "protection", 0))->capacitance,
+	    .filament_apparent_power = rw_tank_valves(rw_chain_in(chain, "tank", 0)) *
+	                               ((const rw_filament_set *)rw_chain_set(chain, "filament", 0))->apparent_power,
+	    .mu = ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->mu,
+	};
+	rw_mains_set_solve(rw_chain_in(chain, "mains", 0), &around, rw_chain_set(chain, "mains", 0));
+	rw_chain_set_done(chain, "mains", 0);
+}
+
+static void size_mains(rw_chain *chain)
+{
+	const rw_solution *s = chain->solution;
+	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
+	double factor = 0.0, line = 0.0, breaker = 0.0;
+	for (int k = 0; k < s->n_cases; k++) {
+		const rw_duty_case *c = rw_chain_case(chain, "duty", k);
+		if (s->why_not[k])
+			continue;
+		factor = fmax(factor, c->transformer_factor);
+		line = fmax(line, c->line_current_rms);
+		breaker = fmax(breaker, c->breaker_current_rms);
+	}
+	if (factor > 0.0)   /* else no case was solved: nothing is known to size on */
+		rw_mains_choose_parts(rw_chain_in(chain, "mains", 0), rw_chain_set(chain, "mains", 0), factor, line, breaker, supply->rated_power,
+		    supply->rated_power_step);
+	rw_chain_mark_filled(chain, "mains", NULL);
+}
+
+/* What the way of keying means, said once where there are shots. */
+static const char *const keying_words[] = {
+    "the HT contactor makes every shot: the transformer's switch-on current and the swing of the HT past its crest come each time, the contacts wear "
+    "by the makes; open, nothing stands on the HT but what the capacitors hold. A welded contact leaves the HT on: the interlock must see it",
+    "thyristors before the transformer key the shot: no switch-on current when the angle is run up, the contactor makes only when the set is switched "
+    "on; blocked thyristors are no isolation, and one that has failed leaves HT or a direct current in the transformer",
+    "a blocking bias keys the shot: the full no-load HT stands on valve and capacitors between the shots, the contactor makes only when the set is "
+    "switched on, the HT starts each shot from its no-load volts; a bias that fails starts the power, so it must drop the HT",
+    "the grid is shorted to the cathode between the shots: a grid-leak oscillator then has no bias and the valve passes its current at zero grid "
+    "volts, all of it loss in the anode; the full HT stands on the set",
+    "the tank is detuned between the shots: the valve goes on oscillating about as on the empty coil, HT and RF stand on tank and coil all the time; "
+    "the work coil is never dead while the set is on",
+};
+
+rw_status rw_duty_follow(rw_chain *chain, rw_error *err)
+{
+	const rw_mains_in *mains = rw_chain_in(chain, "mains", 0);
+	bool shots = false;
+	settle_mains(chain);
+	for (int j = 0; j < chain->full->n_jobs; j++) {
+		RW_TRY(rw_duty_rate(chain, j, err));
+		shots = shots || ((const rw_duty_in *)rw_chain_in(chain, "duty", j))->pattern == RW_PATTERN_SHOTS;
+	}
+	size_mains(chain);
+	return shots ? rw_chain_note(chain, "mains.keying", RW_NO_CASE, err, "Keying: %s", keying_words[mains->keying]) : RW_OK;
+}
