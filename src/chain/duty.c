@@ -174,9 +174,9 @@ static void size_mains(rw_chain *chain)
 		const rw_duty_case *c = rw_chain_case(chain, "duty", k);
 		if (s->why_not[k])
 			continue;
-		factor = fmax(factor, c->transformer_factor);
-		line = fmax(line, c->line_current_rms);
-		breaker = fmax(breaker, c->breaker_current_rms);
+		factor = fmax(factor, fmin(c->transformer_factor, 1.0));   /* nothing is sized on a rest that is heavier than the shot */
+		line = fmax(line, fmin(c->line_current_rms, c->shot_line_current_rms));
+		breaker = fmax(breaker, fmin(c->breaker_current_rms, c->shot_line_current_rms));
 	}
 	if (factor > 0.0)   /* else no case was solved: nothing is known to size on */
 		rw_mains_choose_parts(rw_chain_in(chain, "mains", 0), rw_chain_set(chain, "mains", 0), factor, line, breaker, supply->rated_power,

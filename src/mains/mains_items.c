@@ -11,9 +11,12 @@
 #define DAMPING  "(supply.phase_resistance * sqrt(protection.capacitance * pi * site.mains_frequency / supply.phase_reactance))"
 #define RULE     "value of the rule"
 /* An assumed constant with its rule. */
-#define CONSTANT(member, kind, symbol, text, role_, value, ...) \
+#define CONSTANT(member, kind, symbol, text, role_, words, ...) \
 	{IN(member, kind, symbol, text), .role = (role_), RW_FORMULAS(RW_BY_METHOD(RULE, NULL, PRACTICE)), \
-	 RW_INPUT(__VA_ARGS__, RW_RULE("R24", value, PRACTICE))}
+	 RW_INPUT(__VA_ARGS__, RW_RULE("R24", words, PRACTICE))}
+#define NUMBER(member, kind, symbol, text, role_, value, words, ...) \
+	{IN(member, kind, symbol, text), .role = (role_), RW_FORMULAS(RW_IS(value, PRACTICE)), \
+	 RW_INPUT(__VA_ARGS__, RW_RULE("R24", words, PRACTICE))}
 
 static const char *const keyings[] = {"contactor", "thyristor_gate", "grid_bias", "grid_shorted", "detuned", NULL};
 
@@ -25,39 +28,39 @@ static const rw_item items[] = {
 
 	/* transformer */
 	{IN(transformer_power, apparent_power, "S_c", "continuous rating of the HT transformer on no-load volts"), .role = RW_PART,
-	 RW_FORMULAS(RW_IS("ceil_to(supply.rated_power * worst(duty.transformer_factor), supply.rated_power_step)", PRACTICE)),
+	 RW_FORMULAS(RW_IS("ceil_to(supply.rated_power * min(worst(duty.transformer_factor), 1), supply.rated_power_step)", PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e8), RW_RULE("R24", "rating in the shot times the heating factor of the heaviest duty", PRACTICE))},
 	CONSTANT(transformer_time_constant, time, "\u03c4_T", "thermal time constant of the HT transformer", RW_ASSUMED,
 	         "30 min, dry type; oil about 1.5 h", RW_FROM_TO(10.0, 36000.0)),
-	CONSTANT(air_core_reactance, number, "x_air", "reactance of its saturated primary over rated volts a rated ampere", RW_ASSUMED, "0.2",
+	NUMBER(air_core_reactance, number, "x_air", "reactance of its saturated primary over rated volts a rated ampere", RW_ASSUMED, "0.2", "0.2",
 	         RW_FROM_TO(0.02, 2.0)),
-	CONSTANT(core_remanence, number, "B_r/B_m", "remanence of its core over the crest at nominal mains", RW_ASSUMED, "0.6", RW_FROM_TO(0.0, 1.0)),
-	CONSTANT(core_saturation, number, "B_s/B_m", "saturation of its core over the crest at nominal mains", RW_ASSUMED, "1.33",
+	NUMBER(core_remanence, number, "B_r/B_m", "remanence of its core over the crest at nominal mains", RW_ASSUMED, "0.6", "0.6", RW_FROM_TO(0.0, 1.0)),
+	NUMBER(core_saturation, number, "B_s/B_m", "saturation of its core over the crest at nominal mains", RW_ASSUMED, "1.33", "1.33",
 	         RW_FROM_TO(1.0, 3.0)),
 
 	/* mains side */
 	CONSTANT(auxiliary_current_rms, current_rms, "I_aux", "line current of pumps, fans and control", RW_ASSUMED, "5 A", RW_FROM_TO(0.0, 1e4)),
-	CONSTANT(starts_per_year, count, "n_s", "times a year the set is switched on", RW_ASSUMED, "1000: four a day on 250 days",
+	NUMBER(starts_per_year, count, "n_s", "times a year the set is switched on", RW_ASSUMED, "1000", "1000: four a day on 250 days",
 	         RW_FROM_TO(1.0, 1e6)),
 	{IN(breaker_current, current_rms, "I_n", "rated current of the breaker"), .role = RW_PART,
 	 RW_FORMULAS(RW_BY_METHOD("next of 16 20 25 32 40 50 63 80 100 125 160 200 250 315 ... A over margin times the rms of the line and over "
 	                          "what its bimetal must hold",
-	                          "duty.line_current_rms,duty.breaker_current_rms,mains.breaker_margin,mains.breaker_hold", PRACTICE)),
+	                          "duty.line_current_rms,duty.breaker_current_rms,duty.shot_line_current_rms,mains.breaker_margin,mains.breaker_hold", PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R24", "next standard step over 1.25 times the rms of the line over the heaviest duty", PRACTICE))},
-	CONSTANT(breaker_margin, number, "", "breaker's rated current over the rms of the line", RW_ASSUMED, "1.25", RW_FROM_TO(1.0, 5.0)),
-	CONSTANT(breaker_hold, number, "", "multiple of its rated current at which it never trips", RW_ASSUMED, "1.05", RW_FROM_TO(1.0, 2.0)),
+	NUMBER(breaker_margin, number, "", "breaker's rated current over the rms of the line", RW_ASSUMED, "1.25", "1.25", RW_FROM_TO(1.0, 5.0)),
+	NUMBER(breaker_hold, number, "", "multiple of its rated current at which it never trips", RW_ASSUMED, "1.05", "1.05", RW_FROM_TO(1.0, 2.0)),
 	CONSTANT(breaker_time_constant, time, "\u03c4_B", "thermal time constant of its bimetal", RW_ASSUMED,
 	         "5 s: the quickest that its standard lets trip", RW_FROM_TO(0.5, 3600.0)),
 	{IN(breaker_magnetic_multiple, number, "m", "magnetic trip over rated current, rms"), .role = RW_SETTING,
 	 RW_FORMULAS(RW_IS("max(ceil_to(1.1 * mains.inrush_current_pk / (sqrt(2) * (1 - mains.breaker_magnetic_tolerance) * mains.breaker_current), "
 	                   "1), 5)", PRACTICE)),
 	 RW_INPUT(RW_FROM_TO(1.0, 100.0), RW_RULE("R24", "10 % over the switch-on current at its lower tolerance, whole, at least 5", PRACTICE))},
-	CONSTANT(breaker_magnetic_tolerance, fraction, "", "tolerance of the magnetic trip", RW_ASSUMED, "20 %", RW_FROM_TO(0.0, 0.9)),
+	NUMBER(breaker_magnetic_tolerance, fraction, "", "tolerance of the magnetic trip", RW_ASSUMED, "0.2", "20 %", RW_FROM_TO(0.0, 0.9)),
 	{IN(contactor_current, current_rms, "I_e", "rated current of the HT contactor for making and breaking in this use"), .role = RW_PART,
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), .optional = true)},
 	{IN(contactor_life, count, "", "makes the HT contactor lasts at the current it breaks here"), .role = RW_PART,
 	 RW_INPUT(RW_FROM_TO(1000.0, 1e8), .optional = true)},
-	CONSTANT(contactor_years_min, number, "", "years the HT contactor shall last", RW_WANT, "2", RW_OVER_TO(0.0, 100.0)),
+	NUMBER(contactor_years_min, number, "", "years the HT contactor shall last", RW_WANT, "2", "2", RW_OVER_TO(0.0, 100.0)),
 
 	/* results */
 	{SET(inrush_current_pk, current_pk, "i_in", "first peak when the HT is switched on, worst phase, mains high; none behind thyristors"),
@@ -82,11 +85,11 @@ static const rw_item items[] = {
 static const rw_limit limits[] = {
 	{.key = "mains.breaker_inrush", .figure = "mains.inrush_current_pk",
 	 .limit = "sqrt(2) * mains.breaker_magnetic_multiple * (1 - mains.breaker_magnetic_tolerance) * mains.breaker_current", .sense = RW_AT_MOST,
-	 .text = "switch-on current against the breaker's magnetic trip at its least", .source = "breaker-standards",
+	 .text = "switch-on current against the breaker's magnetic trip", .source = "breaker-standards",
 	 .remedy = "a higher magnetic trip, a breaker of the next step, switching on through resistors, or thyristors before the transformer"},
 	{.key = "mains.breaker_fault", .figure = "mains.fault_current_rms",
 	 .limit = "mains.breaker_magnetic_multiple * (1 + mains.breaker_magnetic_tolerance) * mains.breaker_current", .sense = RW_AT_LEAST,
-	 .text = "current of a short on the HT side against the breaker's magnetic trip at its greatest", .source = "breaker-standards",
+	 .text = "short on the HT side against the breaker's magnetic trip", .source = "breaker-standards",
 	 .remedy = "a lower magnetic trip with less switch-on current (resistors at switching on, thyristors), or a relay on the HT that drops the "
 	           "contactor"},
 	{.key = "mains.contactor_making", .figure = "mains.inrush_current_pk", .limit = "sqrt(2) * 10 * mains.contactor_current", .sense = RW_AT_MOST,

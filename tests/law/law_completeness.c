@@ -1,6 +1,8 @@
 /* Every byte of every room's structs belongs to exactly one row of its table, or is named here as unused. */
 #include "law.h"
 
+#include "chain/duty.h"
+
 enum { FILL = 0xA5 };
 
 /* Members that only keep the structs free of padding. element: offset within each element of the room's first list. */
@@ -13,6 +15,8 @@ static const spare spares[] = {
 	{"filament", offsetof(rw_filament_in, unused), sizeof(int32_t), false},
 	{"water", offsetof(rw_water_in, unused), sizeof(int32_t), false},
 	{"protection", offsetof(rw_protection_in, unused), sizeof(int32_t), false},
+	{"mains", offsetof(rw_mains_in, unused), sizeof(int32_t), false},
+	{"duty", offsetof(rw_duty_in, unused), sizeof(int32_t), false},
 	{"output", offsetof(rw_output_in, unused), sizeof(int32_t), false},
 	{"tank", offsetof(rw_capacitor_in, unused), sizeof(int32_t), true},
 	{"work", offsetof(rw_load_in, unused), sizeof(int32_t), true},

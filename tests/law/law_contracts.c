@@ -222,7 +222,7 @@ static void grow_by_twin(growth *g, const rw_node *list, const rw_node *element)
 static bool wanted(const char *path) { return law_is_example(path) || getenv("RW_LONG"); }
 
 /* Totals over the branches. All of them must move, and nothing else. */
-static const char *const totals[] = {"water.flow_total", "water.heat", "water.leakage_loss", NULL};
+static const char *const totals[] = {"water.flow_total", "water.heat", "water.leakage_loss", "duty.water_heat", "duty.resting_water_heat", NULL};
 
 /* Before each branch and after the last; in a list in brackets before each. */
 static void grow_branches(void *context, const char *path)
