@@ -65,6 +65,18 @@ typedef struct rw_budget {
 	double in, out, closure;        /* W, W, 1: (in - out)/in */
 } rw_budget;
 
+/* Can this set do that job? */
+typedef struct rw_asked {
+	int    job;                     /* of chain->full */
+	bool   can, near;               /* no check over or untold; one of them near its limit */
+	bool   sized_on_it;             /* the set is sized on this job */
+	double heat_given, heat_wanted; /* W in the work, nominal mains, in the state the job is judged in; given NAN: not solved */
+	bool   duty_decides;            /* only the duty stands in the way: then the two below */
+	double longest_on_time;         /* s in period, that every check passes; 0: none, NAN: not looked for */
+	double shortest_period;         /* s with the on-time; NAN: none within a day, or not looked for */
+	double period;                  /* s: the period longest_on_time is of; a minute where power is continuous */
+} rw_asked;
+
 typedef struct rw_chain {
 	const rw_chain_base *base;
 	rw_arena  *arena;
@@ -81,6 +93,7 @@ typedef struct rw_chain {
 	const bool *unverified;         /* [graph->n] figures that rest, through any formula, on unverified data */
 	int n_budgets;
 	rw_budget *budgets;             /* one a solved case */
+	const rw_asked *asked;          /* NULL: all jobs are checked */
 } rw_chain;
 
 /* Solves a bound design over all its cases. The design is left as it is.
@@ -90,6 +103,14 @@ typedef struct rw_chain {
  * cost about 10 ms a case */
 RW_MUST_USE rw_status rw_chain_solve(const rw_chain_base *base, const rw_design *design, rw_arena *arena, rw_work *work, rw_chain *chain,
     rw_error *err);
+
+/* Can the set as it stands do the job of that name? Its open parts are chosen without that job (unless the set is sized on it) and frozen; then
+ * the job is rated, and the checks are those of the set and of this job alone (asked.c).
+ * out  *chain, chain->asked; job_at_fault counts the jobs of design
+ * errs RW_E_USAGE: no such job; those of rw_chain_solve, RW_E_NOSOLVE and RW_E_RANGE of the job itself among them
+ * cost about twice a solve */
+RW_MUST_USE rw_status rw_chain_can_do(const rw_chain_base *base, const rw_design *design, const char *job, rw_arena *arena, rw_work *work,
+    rw_chain *chain, rw_error *err);
 
 /* Services for stages. */
 void *rw_chain_in(const rw_chain *chain, const char *room, int job);
@@ -109,6 +130,8 @@ void  rw_case_title(const rw_solution *solution, int scase, char *out, size_t ro
 
 /* Checks and budget, made by rw_chain_solve. A loss row can be left out by its key (tests that prove the closure sees it); NULL: none. */
 rw_status rw_chain_check(rw_chain *chain, rw_error *err);
+/* Least margin of one limit over the cases of a job; NAN: it does not apply, cannot be told, or has no limit. */
+rw_status rw_chain_margin(rw_chain *chain, const rw_room *room, const rw_limit *limit, int job, double *margin, rw_error *err);
 rw_status rw_chain_budget(rw_chain *chain, const char *leave_out, rw_error *err);
 
 /* A curve of a case, made on demand: series as in the rooms' tables ("oscillator.cycle"), n points, n >= 2.

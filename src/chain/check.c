@@ -114,9 +114,17 @@ static telling evaluate(const checker *c, int element, int scase, rw_check *out)
 	return TOLD;
 }
 
+static int asked_job(const checker *c) { return c->chain->asked ? c->chain->asked->job : 0; }
+
+/* Every job's, or those of the job that is asked about. */
+static bool case_asked(const checker *c, int scase)
+{
+	return scase < 0 || !c->chain->asked || c->chain->solution->cases[scase].job == c->chain->asked->job;
+}
+
 static bool limit_given(const checker *c, int element)
 {
-	rw_view view = rw_chain_view(c->chain, 0, RW_NO_CASE);
+	rw_view view = rw_chain_view(c->chain, asked_job(c), RW_NO_CASE);
 	rw_slot slot;
 	return !c->limit->needs || (rw_slot_find(&view, c->limit->needs, element, &slot, NULL) == RW_OK && rw_item_exists(&view, slot));
 }
@@ -135,6 +143,8 @@ static rw_status check_element(checker *c, int element, const char *element_name
 	int untold = NOWHERE, first = reads_cases(c) ? 0 : RW_NO_CASE, last = reads_cases(c) ? s->n_cases : 0;   /* a case in which it cannot be told */
 	bool any = false;
 	for (int k = first; k < last; k++) {
+		if (!case_asked(c, k))
+			continue;
 		telling told = evaluate(c, element, k, &one);
 		if (told == CANNOT_BE_TOLD && untold == NOWHERE)
 			untold = k;
@@ -175,6 +185,24 @@ static rw_status check_element(checker *c, int element, const char *element_name
 	grown[c->chain->n_checks++] = worst;
 	c->chain->checks = grown;
 	return RW_OK;
+}
+
+rw_status rw_chain_margin(rw_chain *chain, const rw_room *room, const rw_limit *limit, int job, double *margin, rw_error *err)
+{
+	checker c = {.chain = chain, .room = room, .limit = limit};
+	rw_check one;
+	rw_arena_mark mark = rw_arena_here(chain->arena);
+	rw_status status = rw_expr_read(chain->arena, limit->figure, &c.figure, err);
+	*margin = (double)NAN;
+	if (status == RW_OK)
+		status = rw_expr_read(chain->arena, limit->limit, &c.bound, err);
+	if (status == RW_OK && limit->when)
+		status = rw_expr_read(chain->arena, limit->when, &c.when, err);
+	for (int k = 0; k < chain->solution->n_cases && status == RW_OK && limit_given(&c, RW_NO_ELEMENT); k++)
+		if (chain->solution->cases[k].job == job && evaluate(&c, RW_NO_ELEMENT, k, &one) == TOLD && !(one.margin >= *margin))
+			*margin = one.margin;
+	rw_arena_rewind(chain->arena, mark);
+	return status;
 }
 
 static void find_star(void *context, const char *key, bool aggregate)

@@ -143,6 +143,18 @@ static json_t *all_notes(const rw_chain *chain)
 	return list;
 }
 
+/* Of 'check --job' only. */
+static void add_asked(const rw_chain *chain, json_t *root)
+{
+	const rw_asked *a = chain->asked;
+	if (!a || !root)
+		return;
+	json_object_set_new(root, "asked", json_pack("{s:s, s:b, s:b, s:b, s:o, s:o, s:b, s:o, s:o, s:o}", "job", chain->full->job_names[a->job],
+	    "can_do", (int)a->can, "near_limit", (int)a->near, "sized_on_it", (int)a->sized_on_it, "heat_given", number(a->heat_given),
+	    "heat_wanted", number(a->heat_wanted), "duty_decides", (int)a->duty_decides, "longest_on_time", number(a->longest_on_time), "in_period",
+	    number(a->period), "shortest_period", number(a->shortest_period)));
+}
+
 rw_status rw_chain_json(const rw_chain *chain, rw_text *out, rw_error *err)
 {
 	rw_view view = rw_chain_view(chain, 0, RW_NO_CASE);
@@ -153,6 +165,7 @@ rw_status rw_chain_json(const rw_chain *chain, rw_text *out, rw_error *err)
 	                         chain->full->file, "digest", chain->full->digest, "figures", set_figures(chain), "cases", all_cases(chain),
 	                                     "budget",
 	                         all_budgets(chain), "checks", all_checks(chain), "notes", all_notes(chain));
+	add_asked(chain, root);
 	char *text = root ? json_dumps(root, JSON_INDENT(1) | JSON_REAL_PRECISION(15)) : NULL;
 	json_decref(root);
 	if (!text)

@@ -45,6 +45,7 @@ void rw_session_init(rw_session *session);
 void rw_session_release(rw_session *session);
 int  rw_session_base(rw_session *session, const rw_cli *cli);
 int  rw_session_read(rw_session *session, const rw_cli *cli, const char *file);     /* base, text, binding */
+int  rw_session_ask(rw_session *session, const rw_cli *cli, const char *file, const char *job);   /* can the set do that job? 1: it cannot be tried */
 int  rw_session_solve(rw_session *session, const rw_cli *cli, const char *file, bool rated);    /* all of it */
 
 /* options.c: what the commands that read a file share. letters: which of the options f c j d s w it knows. */
@@ -82,6 +83,9 @@ int  rw_usage_error(const rw_cli *cli, const char *format, ...) RW_PRINTF(2, 3);
 /* Which case and job an option names. "cold/high", "cold", "high"; job by name. Returns -1 and prints when there is none.
  * NULL, NULL: the case the set is sized on. */
 int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, const char *name);
+
+/* verdict.c: of a chain that was asked about a job. */
+void rw_print_verdict(const rw_cli *cli, const rw_session *session);
 
 /* summary.c */
 void rw_print_title(const rw_cli *cli, const rw_session *session);

@@ -18,17 +18,34 @@ static int put(const rw_cli *cli, const rw_options *o, rw_session *session)
 		code = rw_put_json(cli, session);
 	else {
 		rw_print_title(cli, session);
+		if (session->chain.asked)
+			rw_print_verdict(cli, session);
 		rw_print_checks(cli, session, session->chain.n_checks);
 	}
 	return code ? code : all_pass(&session->chain) ? 0 : 1;
 }
 
+/* A job the set cannot even be tried on is one it cannot do. */
+static int ask(const rw_cli *cli, const rw_options *o)
+{
+	rw_session session;
+	rw_session_init(&session);
+	int code = rw_session_ask(&session, cli, o->file, o->job);
+	if (code == 0)
+		code = put(cli, o, &session);
+	rw_session_release(&session);
+	return code;
+}
+
 int rw_cmd_check(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
-	rw_options_read(&o, argc, argv, 0, "f", "FILE", "Every limit of every room against its worst case.\v"
-	                                                "Exits 1 when a figure is over its limit or could not be told. No output says that a "
-	                                                            "set is safe.");
+	rw_options_read(&o, argc, argv, 0, "fj", "FILE", "Every limit of every room against its worst case; with a job: can the set as it stands do "
+	                                                 "that job?\v"
+	                                                 "Exits 1 when a figure is over its limit or could not be told. With a job, parts left open are "
+	                                                 "chosen without it. No output says that a set is safe.");
 	int code = rw_options_format(cli, &o, false);
-	return code ? code : rw_on_solved(cli, &o, put);
+	if (code)
+		return code;
+	return o.job ? ask(cli, &o) : rw_on_solved(cli, &o, put);
 }

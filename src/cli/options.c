@@ -50,7 +50,7 @@ static error_t parse(int key, char *arg, struct argp_state *state)
 static const struct argp_option all[] = {
     {"format", 'f', "FORMAT", 0, "how to print: text (when left out) or json; 'solve' has csv too", 0},
     {"case", 'c', "LOAD/MAINS", 0, "the case: cold/high, cold, high; the one the set is sized on when left out", 0},
-    {"job", 'j', "NAME", 0, "the job the case is of", 0},
+    {"job", 'j', "NAME", 0, "the job the case is of; 'check': can the set do this job?", 0},
     {"depth", 'd', "N", 0, "how many steps back (2)", 0},
     {"show", 's', 0, 0, "print the new text instead of saving it", 0},
     {"work", 'w', "KIND", 0, "what the work is: measured (when left out), bar or dielectric", 0},

@@ -1,5 +1,6 @@
 #include "cli/cli.h"
 
+#include <stdio.h>
 #include <string.h>
 
 void rw_session_init(rw_session *session)
@@ -78,4 +79,23 @@ int rw_session_solve(rw_session *session, const rw_cli *cli, const char *file, b
 		return 0;
 	rw_generator_mark(&session->generator, session->chain.job_at_fault, &err);
 	return report(cli, &err);
+}
+
+int rw_session_ask(rw_session *session, const rw_cli *cli, const char *file, const char *job)
+{
+	rw_error err;
+	int code = rw_session_read(session, cli, file);
+	if (code)
+		return code;
+	rw_status status = rw_chain_can_do(&session->base, session->generator.design, job, &session->arena, &session->work, &session->chain, &err);
+	if (status == RW_OK)
+		return 0;
+	bool of_job = session->chain.job_at_fault >= 0 && strcmp(session->generator.design->job_names[session->chain.job_at_fault], job) == 0;
+	if (status != RW_E_USAGE)
+		rw_generator_mark(&session->generator, session->chain.job_at_fault, &err);
+	if (!of_job || (status != RW_E_NOSOLVE && status != RW_E_RANGE))
+		return report(cli, &err);
+	printf("Job %s: cannot do: %s\n", job, err.what);
+	(void)report(cli, &err);
+	return 1;
 }
