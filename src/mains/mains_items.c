@@ -77,7 +77,7 @@ static const rw_item items[] = {
 	             RW_IS_WHEN("mains.keying != thyristor_gate",
 	                        CREST " * (1 + exp(-pi * " DAMPING " / sqrt(max(1 - " DAMPING "^2, 1e-12))))", "series-circuit"))},
 	{SET(blocking_bias, voltage_dc, "V_block", "bias that cuts the valve off between the shots, least"), .partial = true, .uncertainty = 0.1,
-	 RW_FORMULAS(RW_IS("1.3 * " CREST " / valve.mu", "keying-practice"))},
+	 RW_FORMULAS(RW_IS_WHEN("mains.keying == grid_bias", "1.3 * " CREST " / valve.mu", "keying-practice"))},
 	{SET(fault_current_rms, current_rms, "I_k1", "mains line current for a short on the HT side, mains low, mains themselves stiff"),
 	 RW_FORMULAS(RW_IS(RATED " / supply.short_circuit_voltage * cases.mains_low", "iec-60909"))},
 };
