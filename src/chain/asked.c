@@ -173,7 +173,8 @@ static void judge(const rw_chain *chain, rw_asked *asked)
 	asked->duty_decides = pattern && !other;
 	asked->heat_wanted = ((const rw_work_in *)rw_chain_in(chain, "work", asked->job))->heat_power;
 	for (int k = 0; k < s->n_cases; k++)
-		if (!s->why_not[k] && s->cases[k].job == asked->job && s->cases[k].mains == 1 && s->cases[k].load == chain->judged_load[asked->job])
+		if (!s->why_not[k] && s->cases[k].job == asked->job && s->cases[k].mains == 1 && s->cases[k].valve == RW_NEW_VALVE &&
+		    s->cases[k].load == chain->judged_load[asked->job])
 			asked->heat_given = ((const rw_work_case *)rw_chain_case(chain, "work", k))->heat;
 }
 

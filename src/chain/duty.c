@@ -28,14 +28,17 @@ rw_status rw_duty_stage_choose(rw_chain *chain, rw_error *err)
 
 /* ---- what stands on the valve between the shots ---- */
 
+static double valves_of(const rw_chain *chain) { return ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves; }
+
 static bool stands(int keying) { return keying != RW_KEYING_CONTACTOR && keying != RW_KEYING_THYRISTORS; }
 
-/* The empty coil at the same mains; -1: none, or not solved. */
+/* The empty coil at the same mains and valve; -1: none, or not solved. */
 static int empty_case(const rw_chain *chain, int scase)
 {
 	const rw_solution *s = chain->solution;
 	for (int k = 0; k < s->n_cases; k++)
 		if (!s->why_not[k] && s->cases[k].job == s->cases[scase].job && s->cases[k].mains == s->cases[scase].mains &&
+		    s->cases[k].valve == s->cases[scase].valve &&
 		    ((const rw_case_case *)rw_chain_case(chain, "case", k))->is_empty > 0.0)
 			return k;
 	return -1;
@@ -46,10 +49,10 @@ static rw_status grid_at_cathode(const rw_chain *chain, int scase, double *volta
 {
 	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
 	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
-	const rw_valve_law law = rw_valve_law_of(rw_chain_in(chain, "valve", 0));
+	const rw_valve_law law = rw_line_law(chain, scase);
 	double factor = ((const rw_case_case *)rw_chain_case(chain, "case", scase))->mains_factor;
 	double bleeder = ((const rw_protection_in *)rw_chain_in(chain, "protection", 0))->bleeder_resistance;
-	double valves = rw_tank_valves(rw_chain_in(chain, "tank", 0)), grid;
+	double valves = valves_of(chain), grid;
 	double low = 0.0, high = set->nominal_no_load_voltage_dc * factor;
 	for (int turn = 0; turn < 60 && high - low > 1e-12 * high; turn++) {
 		double given, v = 0.5 * (low + high);
@@ -78,7 +81,7 @@ static double steady_heat(const rw_chain *chain, bool *valve_cooled)
 		if (in->branches[b].takes == RW_TAKES_GIVEN)
 			heat += in->branches[b].heat;
 		if (in->branches[b].takes == RW_TAKES_VALVE) {
-			heat += rw_tank_valves(rw_chain_in(chain, "tank", 0)) * in->filament_share * filament->power;
+			heat += valves_of(chain) * in->filament_share * filament->power;
 			*valve_cooled = true;
 		}
 	}
@@ -114,7 +117,7 @@ static rw_status rate_case(const rw_chain *chain, int scase, rw_error *err)
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
 	const rw_duty_in *in = rw_chain_in(chain, "duty", chain->solution->cases[scase].job);
 	rw_duty_around a = {
-	    .standing = stands(mains->keying) && in->pattern == RW_PATTERN_SHOTS, .valves = rw_tank_valves(rw_chain_in(chain, "tank", 0)),
+	    .standing = stands(mains->keying) && in->pattern == RW_PATTERN_SHOTS, .valves = valves_of(chain),
 	    .bleeder_resistance = ((const rw_protection_in *)rw_chain_in(chain, "protection", 0))->bleeder_resistance,
 	    .current_dc = supply->current_dc, .secondary_current_rms = supply->secondary_current_rms, .mains_current_rms = supply->mains_current_rms,
 	    .diode_loss = supply->diode_loss, .iron_loss = ((const rw_supply_set *)rw_chain_set(chain, "supply", 0))->iron_loss,
@@ -157,7 +160,7 @@ static void settle_mains(rw_chain *chain)
 	    .no_load_voltage_dc = set->nominal_no_load_voltage_dc, .crest_factor = acos(-1.0) / 3.0, .phase_reactance = set->phase_reactance,
 	    .phase_resistance = set->phase_resistance,
 	    .capacitance = ((const rw_protection_set *)rw_chain_set(chain, "protection", 0))->capacitance,
-	    .filament_apparent_power = rw_tank_valves(rw_chain_in(chain, "tank", 0)) *
+	    .filament_apparent_power = valves_of(chain) *
 	                               ((const rw_filament_set *)rw_chain_set(chain, "filament", 0))->apparent_power,
 	    .mu = ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->mu,
 	};

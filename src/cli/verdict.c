@@ -81,7 +81,7 @@ static void put_pattern(const rw_session *session)
 		printf("No on-time in %s would pass. ", in);
 	rw_units_print(session->units, &rw_kind_time, a->shortest_period, 3, period, sizeof period);
 	if (isfinite(a->shortest_period))
-		printf("With this on-time a shot every %s would.", period);
+		printf("With this on-time a shot every %s would pass.", period);
 	putchar('\n');
 }
 

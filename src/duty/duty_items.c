@@ -20,7 +20,7 @@
 static const char *const patterns[] = {"continuous", "shots", NULL};
 static const char resting_method[] = "what stands on the valve between the shots with this keying: nothing; cut off; with the grid at the cathode; "
                                      "the balance of the empty coil (docs/theory/duty.md)";
-#define RESTING_READS "mains.keying,duty.pattern,valve.*,supply.*,protection.bleeder_resistance,case.mains_factor,work.empty," \
+#define RESTING_READS "mains.keying,duty.pattern,valve.*,supply.*,protection.bleeder_resistance,case.mains_factor,case.is_worn,work.empty," \
                       "oscillator.anode_voltage_dc,oscillator.anode_current_dc,oscillator.valves"
 
 static const rw_item items[] = {

@@ -58,6 +58,7 @@ extern const rw_room rw_mains_room;
 /* Fills the open members that rest on nothing, rule R24. */
 void rw_mains_choose_constants(rw_mains_in *in);
 
+/* Figures of the set, from constants and keying alone. */
 void rw_mains_set_solve(const rw_mains_in *in, const rw_mains_around *around, rw_mains_set *out);
 
 /* Standard rated current, A, at or over a current: 16 20 25 32 40 50 63 80 100 125 160 200 250 315 400 500 630 800 1000 1250 1600, then whole 100 A. */
