@@ -32,8 +32,8 @@ def quotations(text):
 
 
 def plain(line):
-    """The narrow blank between number and unit as a blank: what a reader sees, and types."""
-    return line.rstrip().replace("\u202f", " ")
+    """The narrow blank between number and unit as a blank: what a reader sees, and types. How wide a column is does not matter."""
+    return re.sub(" {2,}", "  ", line.rstrip().replace("\u202f", " "))
 
 
 def output_of(command, program, folder):
