@@ -33,7 +33,7 @@ rw_status rw_bridge_voltage_ratio(double x, double *ratio, rw_error *err)
 }
 
 /* (2 + cos u) sin u - (1 + 2 cos u) u over (1 - cos u)^2, by its series while the difference would drown in rounding. */
-static double overlap_share(double u)
+double rw_overlap_share(double u)
 {
 	if (u > 0.3) {
 		double c = 1.0 - cos(u);
@@ -50,7 +50,7 @@ static double overlap_share(double u)
 }
 
 /* 2u - sin 2u over 4 (1 - cos u), likewise. */
-static double reactive_share(double u)
+double rw_overlap_lag(double u)
 {
 	double c = 2.0 * sin(0.5 * u) * sin(0.5 * u), v = 2.0 * u;
 	if (u > 0.3)
@@ -65,9 +65,9 @@ static double reactive_share(double u)
 
 static void currents_mode_1(rw_bridge *b)
 {
-	b->rms_ratio = sqrt(2.0 / 3.0 * (1.0 - 3.0 / (2.0 * PI) * overlap_share(b->overlap)));
+	b->rms_ratio = sqrt(2.0 / 3.0 * (1.0 - 3.0 / (2.0 * PI) * rw_overlap_share(b->overlap)));
 	b->active_ratio = sqrt(6.0) / PI * b->voltage_ratio;
-	b->reactive_ratio = sqrt(6.0) / PI * reactive_share(b->overlap);
+	b->reactive_ratio = sqrt(6.0) / PI * rw_overlap_lag(b->overlap);
 }
 
 static void currents_mode_2(double x, rw_bridge *b)

@@ -23,4 +23,10 @@ typedef struct rw_bridge {
 RW_MUST_USE rw_status rw_bridge_voltage_ratio(double x, double *ratio, rw_error *err);
 RW_MUST_USE rw_status rw_bridge_at(double x, rw_bridge *out, rw_error *err);
 
+/* Of any commutation without delay that follows 1 - cos: u rad.
+ * share: (2 + cos u) sin u - (1 + 2 cos u) u over (1 - cos u)^2, twice the integral of s(1 - s), s the share of the current taken over
+ * lag: 2 u - sin 2u over 4 (1 - cos u), the quadrature part of the step's fundamental */
+double rw_overlap_share(double u);
+double rw_overlap_lag(double u);
+
 #endif

@@ -3,14 +3,11 @@
 #include <math.h>
 
 #include "base/numeric.h"
-#include "supply/bridge.h"
+#include "supply/connection.h"
 
 #define PI 3.14159265358979323846
 
 enum { CHOOSE_TURNS = 20, DIODES_MAX = 1000 };   /* as the item table accepts */
-
-/* No-load mean of the bridge over the line volts rms. */
-static const double dc_of_line = 1.3504744742356594;
 
 /* ---- choice ---- */
 
@@ -26,6 +23,12 @@ static void choose_constants(rw_supply_in *in)
 			*rule[i].member = rule[i].value;
 	if (in->duty_basis < 0)
 		in->duty_basis = RW_DUTY_FULL_LOAD;
+	if (in->connection < 0)
+		in->connection = RW_CONNECT_BRIDGE;
+	if (in->primary_winding < 0 && in->connection != RW_CONNECT_SINGLE_PHASE)
+		in->primary_winding = RW_WINDING_DELTA;
+	if (in->secondary_winding < 0 && in->connection == RW_CONNECT_BRIDGE)
+		in->secondary_winding = RW_WINDING_STAR;
 }
 
 static rw_status short_circuit_reactance(const rw_supply_in *in, double *ux, rw_error *err)
@@ -44,7 +47,7 @@ static rw_status short_circuit_reactance(const rw_supply_in *in, double *ux, rw_
 
 static double rule_power(const rw_supply_in *in, double line_voltage)
 {
-	return rw_ceil_to(sqrt(2.0) * line_voltage * in->duty_current_dc, in->rated_power_step);
+	return rw_ceil_to(rw_connection_of(in->connection)->rating_factor * line_voltage * in->duty_current_dc, in->rated_power_step);
 }
 
 /* To the nearest step: a winding is ordered to whole steps, and half a step (25 V) is well inside the mains' own spread. */
@@ -60,25 +63,29 @@ static int diodes_for(const rw_supply_in *in, const rw_mains *mains, double line
 	return n > 1.0 ? (int)fmin(n, DIODES_MAX + 1) : 1;
 }
 
-/* Line volts that leave the duty's volts behind a transformer rated just for the duty: overlap u_x/2, copper (pi/3) u_r of the no-load
- * volts, and the diodes. A rating given otherwise turns the two drops into shares of V^2/S: a quadratic, its stable (smaller) root. */
+/* Line volts that leave the duty's volts behind a transformer rated just for the duty: overlap (a bridge: u_x/2) and copper (a bridge:
+ * (pi/3) u_r) of the no-load volts, and the diodes. A rating given otherwise turns the two drops into shares of V^2/S: a quadratic, its
+ * stable (smaller) root. */
 static rw_status line_voltage_for(const rw_supply_in *in, double ux, int diodes, double *line_voltage, rw_error *err)
 {
+	const rw_connection *c = rw_connection_of(in->connection);
+	double k = c->voltage_factor, loops = c->bridge_share * c->secondaries, ur = in->short_circuit_resistance;
 	if (in->duty_basis == RW_DUTY_NO_LOAD) {
-		*line_voltage = to_step(in, in->duty_voltage_dc / dc_of_line);
+		*line_voltage = to_step(in, in->duty_voltage_dc / k);
 		return RW_OK;
 	}
-	double wanted = in->duty_voltage_dc + 2.0 * diodes * in->diode_drop_dc, ur = in->short_circuit_resistance;
-	double volts = to_step(in, wanted / (1.0 - 0.5 * ux - PI / 3.0 * ur) / dc_of_line);
+	double wanted = in->duty_voltage_dc + c->arms_in_series * diodes * in->diode_drop_dc;
+	double drop = loops * sqrt(0.5) * ux + c->resistance_factor * c->secondaries * ur / k;   /* of V_d0, times V I_d/S */
+	double volts = to_step(in, wanted / (1.0 - drop / c->rating_factor) / k);
 	if (!isnan(in->rated_power) && fabs(in->rated_power - rule_power(in, volts)) >= 0.5 * in->rated_power_step) {
-		double share = in->duty_current_dc * (3.0 / PI * ux + 2.0 * ur) / in->rated_power;
-		double root = dc_of_line * dc_of_line - 4.0 * share * wanted;
-		volts = root >= 0.0 ? to_step(in, 2.0 * wanted / (dc_of_line + sqrt(root))) : (double)NAN;
-		if (!(root >= 0.0 && sqrt(2.0) * in->duty_current_dc * ux * volts <= 0.5 * in->rated_power)) {
+		double share = in->duty_current_dc * k * drop / in->rated_power;
+		double root = k * k - 4.0 * share * wanted;
+		volts = root >= 0.0 ? to_step(in, 2.0 * wanted / (k + sqrt(root))) : (double)NAN;
+		if (!(root >= 0.0 && sqrt(2.0) * loops * in->duty_current_dc * ux * volts <= c->overlap_end * in->rated_power)) {
 			(void)RW_RAISE(err, RW_E_NOSOLVE, "supply.rated_power",
 			    "no secondary voltage gives %.6g V at %.4g A behind the impedance of 'rated_power' %.6g VA",
 			               in->duty_voltage_dc, in->duty_current_dc, in->rated_power);
-			rw_error_expected(err, "about %.4g VA for this duty", sqrt(2.0) / dc_of_line * in->duty_voltage_dc * in->duty_current_dc);
+			rw_error_expected(err, "about %.4g VA for this duty", c->rating_factor / k * in->duty_voltage_dc * in->duty_current_dc);
 			rw_error_hint(err, "leave 'rated_power' open, or give less 'short_circuit_voltage'");
 			return RW_E_NOSOLVE;
 		}
@@ -154,22 +161,55 @@ rw_status rw_supply_choose(rw_supply_in *in, const rw_mains *mains, rw_error *er
 
 /* ---- the set ---- */
 
+/* Volts of one primary winding at nominal mains over one of the secondary's, which is the star when there are two. */
+static double turns_ratio(const rw_supply_in *in, const rw_mains *mains)
+{
+	double primary = mains->voltage_rms, secondary = in->secondary_voltage_rms;
+	if (in->connection == RW_CONNECT_SINGLE_PHASE)
+		return primary / secondary;
+	if (in->primary_winding == RW_WINDING_STAR)
+		primary /= sqrt(3.0);
+	if (!(in->connection == RW_CONNECT_BRIDGE && in->secondary_winding == RW_WINDING_DELTA))
+		secondary /= sqrt(3.0);
+	return primary / secondary;
+}
+
+static void factors(const rw_supply_in *in, const rw_connection *c, const rw_mains *mains, rw_supply_set *set)
+{
+	set->voltage_factor = c->voltage_factor;
+	set->rating_factor = c->rating_factor;
+	set->resistance_factor = c->resistance_factor;
+	set->bridge_share = c->bridge_share;
+	set->pulses = c->pulses;
+	set->secondaries = c->secondaries;
+	set->arms_in_series = c->arms_in_series;
+	set->ripple_frequency = c->pulses * mains->frequency;
+	set->turns_ratio = turns_ratio(in, mains);
+	set->primary_rating = c->primary_factor * in->rated_power;
+	set->winding_rating = 0.5 * (set->primary_rating + in->rated_power);
+	set->rated_secondary_current_rms = in->rated_power / (c->secondaries * c->phase_factor * in->secondary_voltage_rms);
+	set->rated_primary_current_rms = set->primary_rating / (c->phase_factor * mains->voltage_rms);
+}
+
 rw_status rw_supply_set_solve(const rw_supply_in *in, const rw_mains *mains, rw_supply_set *out, rw_error *err)
 {
 	double ux;
+	const rw_connection *c = rw_connection_of(in->connection);
 	RW_TRY(short_circuit_reactance(in, &ux, err));
-	double base = in->secondary_voltage_rms * in->secondary_voltage_rms / in->rated_power;
+	double base = c->secondaries * in->secondary_voltage_rms * in->secondary_voltage_rms / in->rated_power;
 	rw_supply_set set = {
-		.nominal_no_load_voltage_dc = dc_of_line * in->secondary_voltage_rms,
+		.nominal_no_load_voltage_dc = c->voltage_factor * in->secondary_voltage_rms,
+		.no_load_voltage_pk = c->peak_factor * in->secondary_voltage_rms * mains->high,
 		.phase_reactance = ux * base,
 		.phase_resistance = in->short_circuit_resistance * base,
-		.duty_secondary_current_rms = sqrt(2.0 / 3.0) * in->duty_current_dc,
 		.diode_inverse_voltage_pk = sqrt(2.0) * in->secondary_voltage_rms * mains->high,
 		.iron_loss = in->iron_loss_fraction * in->rated_power,
-		.short_circuit_current_rms = in->rated_power / (sqrt(3.0) * in->secondary_voltage_rms * in->short_circuit_voltage),
+		.short_circuit_current_rms = in->rated_power / (c->secondaries * c->phase_factor * in->secondary_voltage_rms * in->short_circuit_voltage),
 	};
 	double kappa = 1.02 + 0.98 * exp(-3.0 * in->short_circuit_resistance / ux);
 	set.short_circuit_current_pk = kappa * sqrt(2.0) * set.short_circuit_current_rms;
+	set.duty_secondary_current_rms = c->rating_factor / (c->secondaries * c->phase_factor) * in->duty_current_dc;
+	factors(in, c, mains, &set);
 	*out = set;
 	return RW_OK;
 }
@@ -177,22 +217,23 @@ rw_status rw_supply_set_solve(const rw_supply_in *in, const rw_mains *mains, rw_
 /* ---- under load ---- */
 
 typedef struct drops {
-	double no_load, ratio, overlap, resistive, arms, left;   /* V; ratio: x of the bridge */
+	double no_load, ratio, overlap, resistive, arms, left;   /* V; ratio: x of the connection */
 } drops;
 
 static rw_status drops_at(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc, drops *out, rw_error *err)
 {
+	const rw_connection *c = rw_connection_of(in->connection);
 	double kept;
-	drops d = {.no_load = set->nominal_no_load_voltage_dc * mains_factor, .resistive = 2.0 * set->phase_resistance * current_dc,
-	           .arms = 2.0 * in->diodes_in_series * in->diode_drop_dc};
-	d.ratio = sqrt(2.0) * set->phase_reactance * current_dc / (in->secondary_voltage_rms * mains_factor);
-	RW_TRY(rw_bridge_voltage_ratio(d.ratio, &kept, err));
-	d.overlap = d.ratio <= 0.5 ? 0.5 * d.ratio * d.no_load : (1.0 - kept) * d.no_load;
+	drops d = {.no_load = set->nominal_no_load_voltage_dc * mains_factor, .resistive = c->resistance_factor * set->phase_resistance * current_dc,
+	           .arms = (double)c->arms_in_series * in->diodes_in_series * in->diode_drop_dc};
+	d.ratio = sqrt(2.0) * set->phase_reactance * c->bridge_share * current_dc / (in->secondary_voltage_rms * mains_factor);
+	RW_TRY(rw_connection_voltage_ratio(in->connection, d.ratio, &kept, err));
+	d.overlap = d.ratio <= c->overlap_end ? 0.5 * d.ratio * d.no_load : (1.0 - kept) * d.no_load;
 	d.left = d.no_load - d.overlap - d.resistive - d.arms;
 	if (!(d.left >= 0.0)) {
 		(void)RW_RAISE(err, RW_E_RANGE, "supply.current_dc", "'current_dc' %.6g A leaves no volts at the bridge's output", current_dc);
 		rw_error_expected(err, "less than its short-circuit current, which is under %.4g A",
-		                  sqrt(2.0) * in->secondary_voltage_rms * mains_factor / (sqrt(3.0) * set->phase_reactance));
+		                  c->short_circuit * in->secondary_voltage_rms * mains_factor / (sqrt(2.0) * c->bridge_share * set->phase_reactance));
 		rw_error_hint(err, "less current, or a transformer of less impedance");
 		return RW_E_RANGE;
 	}
@@ -209,14 +250,42 @@ rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, do
 	return RW_OK;
 }
 
-/* The mains side: secondary line current with its distortion, iron loss added in phase. */
+/* Rms of the line current on the primary over the direct current of a bridge, referred to a secondary. */
+static double primary_ratio(int kind, double x, const rw_bridge *bridge)
+{
+	if (kind == RW_CONNECT_HALF_WAVE)   /* the direct current is not transformed */
+		return sqrt(bridge->rms_ratio * bridge->rms_ratio - 1.0 / 9.0);
+	if (rw_connection_of(kind)->secondaries == 1)
+		return bridge->rms_ratio;
+	rw_wave mains;
+	rw_connection_mains(kind, x, bridge, &mains);
+	return rw_wave_rms(&mains);
+}
+
+/* Windings and arms. */
+static void currents(const rw_supply_in *in, const rw_mains *mains, const rw_bridge *bridge, rw_supply_case *c)
+{
+	const rw_connection *k = rw_connection_of(in->connection);
+	bool bridged = in->connection == RW_CONNECT_BRIDGE, two = k->secondaries == 2, single = in->connection == RW_CONNECT_SINGLE_PHASE;
+	bool delta = bridged && in->secondary_winding == RW_WINDING_DELTA;
+	c->star_current_rms = delta ? 0.0 : c->secondary_current_rms;
+	c->delta_current_rms = delta || two ? c->secondary_current_rms / sqrt(3.0) : 0.0;
+	c->primary_current_rms = primary_ratio(in->connection, c->commutation_ratio, bridge) * c->bridge_current_dc * in->secondary_voltage_rms /
+	                         mains->voltage_rms;
+	c->primary_winding_current_rms = c->primary_current_rms / (!single && in->primary_winding == RW_WINDING_DELTA ? sqrt(3.0) : 1.0);
+	c->diode_current_mean = k->diode_mean * c->current_dc;
+	c->diode_current_rms = c->secondary_current_rms / (in->connection == RW_CONNECT_HALF_WAVE ? 1.0 : sqrt(2.0));
+}
+
+/* The mains side: line current with its distortion, iron loss added in phase. */
 static void mains_side(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor, rw_supply_case *c)
 {
 	double active = c->output_power + c->copper_loss + c->diode_loss;
-	double apparent = sqrt(3.0) * in->secondary_voltage_rms * mains_factor * c->secondary_current_rms;
+	double volts = rw_connection_of(in->connection)->phase_factor * mains->voltage_rms * mains_factor;
+	double apparent = volts * c->primary_current_rms;
 	c->mains_power = active + set->iron_loss;
 	c->apparent_power = sqrt(c->mains_power * c->mains_power + fmax(apparent * apparent - active * active, 0.0));
-	c->mains_current_rms = c->apparent_power / (sqrt(3.0) * mains->voltage_rms * mains_factor);
+	c->mains_current_rms = c->apparent_power / volts;
 	c->power_factor = c->apparent_power > 0.0 ? c->mains_power / c->apparent_power : 1.0;
 }
 
@@ -226,16 +295,18 @@ rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const r
 	drops d;
 	rw_bridge bridge;
 	RW_TRY(drops_at(in, set, mains_factor, current_dc, &d, err));
-	RW_TRY(rw_bridge_at(d.ratio, &bridge, err));
-	double fundamental = hypot(bridge.active_ratio, bridge.reactive_ratio);
+	RW_TRY(rw_connection_at(in->connection, d.ratio, &bridge, err));
+	double fundamental = hypot(bridge.active_ratio, bridge.reactive_ratio), one = set->bridge_share * current_dc;
 	rw_supply_case c = {
 		.no_load_voltage_dc = d.no_load, .voltage_dc = d.left, .current_dc = current_dc, .output_power = d.left * current_dc,
+		.regulation = 1.0 - d.left / d.no_load, .bridge_current_dc = one,
 		.commutation_ratio = d.ratio, .overlap_delay = bridge.delay, .overlap_angle = bridge.overlap,
 		.overlap_drop_dc = d.overlap, .resistive_drop_dc = d.resistive, .arm_drop_dc = d.arms,
-		.secondary_current_rms = bridge.rms_ratio * current_dc, .secondary_current_fund_rms = fundamental * current_dc,
+		.secondary_current_rms = bridge.rms_ratio * one, .secondary_current_fund_rms = fundamental * one,
 		.displacement_factor = bridge.active_ratio / fundamental,
 		.copper_loss = d.resistive * current_dc, .diode_loss = d.arms * current_dc,
 	};
+	currents(in, mains, &bridge, &c);
 	mains_side(in, set, mains, mains_factor, &c);
 	*out = c;
 	return RW_OK;

@@ -1,6 +1,6 @@
-/* HT supply: three-phase six-pulse diode bridge on a transformer with reactance and resistance, smooth direct current.
- * Model: overlap in its three modes (mode 1 up to 60 degrees, closed forms), resistive drop of the two conducting phases 2 R I_d,
- * constant volts a diode. Direct current without ripple (the unfiltered valve load is close to it on the mean). Copper resistance
+/* HT supply: diodes on a transformer with reactance and resistance, smooth direct current. Connections: connection.h.
+ * Model: overlap in its modes (closed forms), resistive drop of the conducting phases (a bridge: 2 R I_d), constant volts a diode. Two
+ * secondaries: each has half the rating and its own impedance, none in common; in parallel they share by an interphase transformer. Direct current without ripple (the unfiltered valve load is close to it on the mean). Copper resistance
  * does not act on the overlap itself.
  * Reading order: rw_supply_in, rw_supply_choose (open parts), rw_supply_at (what it gives at a direct current). */
 #ifndef RW_SUPPLY_SUPPLY_H
@@ -9,14 +9,15 @@
 #include "item/item.h"
 
 enum { RW_DUTY_NO_LOAD, RW_DUTY_FULL_LOAD };
+enum { RW_WINDING_STAR, RW_WINDING_DELTA };
 
 typedef struct rw_supply_in {
 	double duty_voltage_dc;          /* V: what the bridge must give, at nominal mains; want (the valve's operating point when open) */
 	double duty_current_dc;          /* A: at that voltage; want; optional (likewise) */
-	double secondary_voltage_rms;    /* V line to line, no load, nominal mains */
+	double secondary_voltage_rms;    /* V line to line of (each) secondary, no load, nominal mains; single phase: of the winding */
 	double secondary_voltage_step;   /* V: rounding of it; rule R9: 50 V */
 	double secondary_steps_added;    /* 1: steps beyond what the duty needs, raised until the frozen set gives the heat wanted; R9: 0 */
-	double rated_power;              /* VA on no-load volts */
+	double rated_power;              /* VA on no-load volts, all secondaries */
 	double rated_power_step;         /* VA: rounding; rule: 100 VA */
 	double short_circuit_voltage;    /* 1: impedance on rated_power; R9: 5 % */
 	double short_circuit_resistance; /* 1: its resistive part; R9: 1.5 % */
@@ -25,7 +26,11 @@ typedef struct rw_supply_in {
 	double diode_margin;             /* 1: R9: 2.5 */
 	double diode_drop_dc;            /* V a device; R9: 1 V */
 	int32_t duty_basis;              /* choice no_load | full_load: what duty_voltage_dc means; R9: full_load */
-	int32_t diodes_in_series;        /* in each of the six arms */
+	int32_t diodes_in_series;        /* in each arm */
+	int32_t connection;              /* choice of connection.h; R22: bridge */
+	int32_t primary_winding;         /* choice star | delta; R22: delta; not in single_phase */
+	int32_t secondary_winding;       /* choice star | delta of a bridge; R22: star. 12-pulse has one of each, half_wave a star */
+	int32_t unused;
 } rw_supply_in;
 
 /* What the room must know of the mains. */
@@ -36,10 +41,21 @@ typedef struct rw_mains {
 } rw_mains;
 
 typedef struct rw_supply_set {
-	double nominal_no_load_voltage_dc;  /* V, nominal mains: 3 sqrt(2)/pi x secondary line volts */
+	double voltage_factor;              /* 1: no-load direct volts over secondary volts */
+	double rating_factor;               /* 1: VA of all secondaries over secondary volts times direct current */
+	double resistance_factor;           /* 1: resistive drop over the direct current in one phase's resistance */
+	double bridge_share;                /* 1: direct current of one bridge over all of it */
+	double pulses, secondaries, arms_in_series;   /* 1 */
+	double ripple_frequency;            /* Hz of the direct volts */
+	double turns_ratio;                 /* 1: primary turns over those of the (star, when there are two) secondary */
+	double primary_rating, winding_rating;        /* VA of the primary, and half the sum of all windings: the size of the iron */
+	double rated_secondary_current_rms; /* A line, of one secondary at rated_power */
+	double rated_primary_current_rms;   /* A line */
+	double nominal_no_load_voltage_dc;  /* V, nominal mains; a bridge: 3 sqrt(2)/pi x secondary line volts */
+	double no_load_voltage_pk;          /* V: greatest direct volts at no load, mains high */
 	double phase_reactance;             /* ohm per phase on the secondary */
 	double phase_resistance;            /* ohm per phase on the secondary */
-	double duty_secondary_current_rms;  /* A line, at duty_current_dc, overlap left out */
+	double duty_secondary_current_rms;  /* A line of one secondary, at duty_current_dc, overlap left out */
 	double diode_inverse_voltage_pk;    /* V: inverse volts of one arm, mains high, no load */
 	double iron_loss;                   /* W */
 	double short_circuit_current_rms;   /* A line on the secondary, stiff mains */
@@ -51,15 +67,22 @@ typedef struct rw_supply_case {
 	double voltage_dc;               /* V at the bridge's output under load */
 	double current_dc;               /* A */
 	double output_power;             /* W */
-	double commutation_ratio;        /* 1: current_dc over the peak line-to-line short-circuit current; overlap mode 1 up to 0.5 */
+	double regulation;               /* 1: fall of the direct volts from no load, of those at no load */
+	double bridge_current_dc;        /* A: of one bridge */
+	double commutation_ratio;        /* 1: bridge_current_dc over the peak line-to-line short-circuit current; a bridge's mode 1 up to 0.5 */
 	double overlap_delay;            /* rad: commutation starts so late after the crossing of the line volts; 0 in mode 1 */
 	double overlap_angle;            /* rad: two diodes of one side conduct together */
 	double overlap_drop_dc, resistive_drop_dc;   /* V */
 	double arm_drop_dc;              /* V: the diodes of the two conducting arms */
-	double secondary_current_rms;    /* A line, overlap counted in all modes */
+	double secondary_current_rms;    /* A line of one secondary, overlap counted in all modes */
 	double secondary_current_fund_rms; /* A */
+	double star_current_rms, delta_current_rms;   /* A in a winding of the star, of the delta; 0: there is none */
+	double primary_current_rms;      /* A line, without iron loss and magnetising current */
+	double primary_winding_current_rms;           /* A */
+	double diode_current_mean, diode_current_rms; /* A of one arm */
 	double displacement_factor;      /* 1: cos phi of that fundamental against the source's volts */
-	double copper_loss, diode_loss;  /* W; copper 2 R I_d^2, by at most 5 % too much in mode 1 */
+	double copper_loss, diode_loss;  /* W; copper is the resistive drop times I_d: a bridge's at most 5 % too much in mode 1, half-wave's by what
+	                                  * the primary does not carry of the direct current, at most a third of the primary's share */
 	double mains_power;              /* W */
 	double mains_current_rms;        /* A line; magnetising current left out */
 	double apparent_power;           /* VA */

@@ -11,21 +11,46 @@
 
 /* Parts of formulas. */
 #define UX        "sqrt(supply.short_circuit_voltage^2 - supply.short_circuit_resistance^2)"
-#define RULE_KVA  "ceil_to(sqrt(2) * supply.secondary_voltage_rms * supply.duty_current_dc, supply.rated_power_step)"
-#define FULL_LOAD "(supply.duty_voltage_dc + 2 * supply.diodes_in_series * supply.diode_drop_dc)"
+#define RULE_KVA  "ceil_to(supply.rating_factor * supply.secondary_voltage_rms * supply.duty_current_dc, supply.rated_power_step)"
+#define FULL_LOAD "(supply.duty_voltage_dc + supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc)"
 #define TO_STEP(volts) "ceil_to(" volts " - supply.secondary_voltage_step / 2, supply.secondary_voltage_step) + supply.secondary_steps_added * supply.secondary_voltage_step"
-#define SHARE     "(supply.duty_current_dc * (3 / pi * " UX " + 2 * supply.short_circuit_resistance) / supply.rated_power)"
+#define DROP      "(supply.bridge_share * supply.secondaries * " UX " / sqrt(2) + supply.resistance_factor * supply.secondaries * " \
+                  "supply.short_circuit_resistance / supply.voltage_factor)"   /* of V_d0 / (V_2 I_d/S_T) */
+#define SHARE     "(supply.duty_current_dc * supply.voltage_factor * " DROP " / supply.rated_power)"
 #define KVA_IS    "abs(supply.rated_power - " RULE_KVA ") "
-#define MODE_1    "supply.commutation_ratio <= 0.5"
-#define MODE_2    "supply.commutation_ratio > 0.5 and supply.commutation_ratio <= sqrt(3) / 2"
-#define MODE_3    "supply.commutation_ratio > sqrt(3) / 2"
+#define HALF      "supply.connection == half_wave"
+#define SINGLE    "supply.connection == single_phase"
+#define BRIDGES   "supply.connection != half_wave and supply.connection != single_phase"
+#define FIRST_END "if(" SINGLE ", 2, if(" HALF ", 1, 0.5))"
+#define MODE_1    "supply.commutation_ratio <= " FIRST_END
+#define MODE_2    "(" BRIDGES ") and supply.commutation_ratio > 0.5 and supply.commutation_ratio <= sqrt(3) / 2"
+#define MODE_3    "(" BRIDGES ") and supply.commutation_ratio > sqrt(3) / 2"
+#define BLOCKS    "(" MODE_1 ") or (" MODE_2 ")"   /* the line current is a block with edges of 1 - cos */
+#define HALF_2    HALF " and supply.commutation_ratio > 1 and supply.commutation_ratio <= 3 - sqrt(3)"
+#define HALF_3    HALF " and supply.commutation_ratio > 3 - sqrt(3)"
 #define A         "supply.overlap_delay"
 #define U         "supply.overlap_angle"
 #define SWING     "(cos(" A ") - cos(" A " + " U "))"
 #define P         "(supply.overlap_angle - pi / 6)"
 #define ACTIVE    "(supply.output_power + supply.copper_loss + supply.diode_loss)"
+#define PHASES    "if(" SINGLE ", 1, sqrt(3))"
+#define FUND      "if(" SINGLE ", 2 * sqrt(2) / pi, if(" HALF ", sqrt(6) / (2 * pi), sqrt(6) / pi))"
+#define TWO       "supply.secondaries == 2"
+#define DELTA_2   "supply.connection == bridge and supply.secondary_winding == delta"
+#define EDGES     "((2 + cos(2 * " A " + " U ")) * sin(" U ") - (1 + 2 * cos(" A ") * cos(" A " + " U ")) * " U ") / " SWING "^2"
 
 static const char *const bases[] = {"no_load", "full_load", NULL};
+static const char *const connections[] = {"bridge", "twelve_series", "twelve_parallel", "half_wave", "single_phase", NULL};
+static const char *const windings[] = {"star", "delta", NULL};
+
+#define CONNECTED(bridge, series, parallel, half, single) \
+	RW_FORMULAS(RW_IS_WHEN("supply.connection == bridge", bridge, BRIDGE), RW_IS_WHEN("supply.connection == twelve_series", series, BRIDGE), \
+	            RW_IS_WHEN("supply.connection == twelve_parallel", parallel, BRIDGE), RW_IS_WHEN(HALF, half, BRIDGE), \
+	            RW_IS_WHEN(SINGLE, single, BRIDGE))
+#define CHOICE(member, names, text_, rule_, from_, only_) \
+	{.key = #member, .offset = offsetof(rw_supply_in, member), .type = RW_CHOICE, .role = RW_PART, .symbol = "", .text = (text_), \
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, from_)), RW_INPUT(.choices = names, RW_RULE("R22", rule_, from_), .only = only_)}
+#define KINDS(mask) RW_IN_KINDS(rw_supply_in, connection, mask)
 
 static const rw_item items[] = {
 	/* what it is for */
@@ -45,12 +70,16 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = bases, RW_RULE("R9", "full_load", PRACTICE))},
 
 	/* transformer */
-	{IN(secondary_voltage_rms, voltage_rms, "V_2", "secondary line volts, no load, nominal mains"), .role = RW_PART,
-	 RW_FORMULAS(RW_IS_WHEN("supply.duty_basis == no_load", TO_STEP("supply.duty_voltage_dc * pi / (3 * sqrt(2))"), BRIDGE),
+	CHOICE(connection, connections, "connection of the rectifier", "bridge: six pulses from three phases", PRACTICE, {0}),
+	CHOICE(primary_winding, windings, "winding of the primary", "delta", PRACTICE, KINDS(15U)),
+	CHOICE(secondary_winding, windings, "winding of the bridge's secondary", "star", PRACTICE, KINDS(1U)),
+	{IN(secondary_voltage_rms, voltage_rms, "V_2", "secondary line volts, no load, nominal mains; of each secondary; single phase: of the winding"),
+	 .role = RW_PART,
+	 RW_FORMULAS(RW_IS_WHEN("supply.duty_basis == no_load", TO_STEP("supply.duty_voltage_dc / supply.voltage_factor"), BRIDGE),
 	             RW_IS_WHEN("supply.duty_basis == full_load and " KVA_IS "< 0.5 * supply.rated_power_step",
-	                        TO_STEP("pi / (3 * sqrt(2)) * " FULL_LOAD " / (1 - " UX " / 2 - pi / 3 * supply.short_circuit_resistance)"), BRIDGE),
+	                        TO_STEP(FULL_LOAD " / supply.voltage_factor / (1 - " DROP " / supply.rating_factor)"), BRIDGE),
 	             RW_IS_WHEN("supply.duty_basis == full_load and " KVA_IS ">= 0.5 * supply.rated_power_step",
-	                        TO_STEP("2 * " FULL_LOAD " / (3 * sqrt(2) / pi + sqrt(18 / pi^2 - 4 * " SHARE " * " FULL_LOAD "))"), BRIDGE)),
+	                        TO_STEP("2 * " FULL_LOAD " / (supply.voltage_factor + sqrt(supply.voltage_factor^2 - 4 * " SHARE " * " FULL_LOAD "))"), BRIDGE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "gives the duty's volts after overlap, copper and diodes; to the nearest step", PRACTICE))},
 	{IN(secondary_voltage_step, voltage_rms, "", "step to which the secondary volts are rounded"), .role = RW_ASSUMED,
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e4), RW_RULE("R9", "50 V", PRACTICE))},
@@ -65,12 +94,12 @@ static const rw_item items[] = {
 	                                      "leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,"
 	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,"
 	                                      "supply.short_circuit_resistance,supply.diode_drop_dc,"
-	                          "supply.diode_voltage_pk,supply.diode_margin,cases.*",
+	                          "supply.diode_voltage_pk,supply.diode_margin,supply.connection,cases.*",
 	                          PRACTICE)),
 	 RW_INPUT(RW_FROM_TO(0.0, 10.0), RW_RULE("R9", "0, raised until the frozen set gives the heat wanted", PRACTICE))},
-	{IN(rated_power, apparent_power, "S_T", "rating of the transformer, on its no-load volts"), .role = RW_PART,
+	{IN(rated_power, apparent_power, "S_T", "rating of the transformer on its no-load volts: its secondaries together"), .role = RW_PART,
 	 RW_FORMULAS(RW_IS(RULE_KVA, BRIDGE)),
-	 RW_INPUT(RW_OVER_TO(0.0, 1e8), RW_RULE("R9", "sqrt 3 times no-load line volts times line current of the duty; up to the step", PRACTICE))},
+	 RW_INPUT(RW_OVER_TO(0.0, 1e8), RW_RULE("R9", "no-load volts times line currents of the duty; up to the step", PRACTICE))},
 	{IN(rated_power_step, apparent_power, "", "step to which the rating is rounded up"), .role = RW_ASSUMED,
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1e7), RW_RULE("R9", "100 VA", PRACTICE))},
 	{IN(short_circuit_voltage, fraction, "u_z", "short-circuit volts of the transformer, on its rating"), .role = RW_PART,
@@ -88,26 +117,54 @@ static const rw_item items[] = {
 	{IN(diode_drop_dc, voltage_dc, "V_F", "forward volts of one diode"), .role = RW_ASSUMED, .uncertainty = 0.3,
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 100.0), RW_RULE("R9", "1 V", PRACTICE))},
 	{.key = "diodes_in_series", .offset = offsetof(rw_supply_in, diodes_in_series), .type = RW_INTEGER, .role = RW_PART, .kind = &rw_kind_count,
-	 .symbol = "n_D", .text = "diodes in series in each of the six arms",
+	 .symbol = "n_D", .text = "diodes in series in each arm",
 	 RW_FORMULAS(RW_IS("max(ceil_to(supply.diode_margin * sqrt(2) * supply.secondary_voltage_rms * cases.mains_high / "
 	     "supply.diode_voltage_pk, 1), 1)", PRACTICE)),
 	 RW_INPUT(RW_FROM_TO(1.0, 1000.0), RW_RULE("R9", "2.5 times the inverse volts at mains high over 1.2 kV diodes", PRACTICE))},
 
+	/* of the connection */
+	{SET(voltage_factor, number, "k_V", "no-load direct volts over secondary volts"),
+	 CONNECTED("3 * sqrt(2) / pi", "6 * sqrt(2) / pi", "3 * sqrt(2) / pi", "3 * sqrt(2) / (2 * pi)", "2 * sqrt(2) / pi")},
+	{SET(rating_factor, number, "k_S", "VA of the secondaries over their volts times the direct current"),
+	 CONNECTED("sqrt(2)", "2 * sqrt(2)", "sqrt(2)", "1", "1")},
+	{SET(resistance_factor, number, "k_R", "drop in the copper over the direct current in one phase's resistance"), .internal = true,
+	 CONNECTED("2", "4", "1", "1", "1")},
+	{SET(bridge_share, number, "", "direct current of one bridge over all of it"), .internal = true, CONNECTED("1", "1", "0.5", "1", "1")},
+	{SET(pulses, count, "p", "pulses of the direct volts in a cycle of the mains"), CONNECTED("6", "12", "12", "3", "2")},
+	{SET(secondaries, count, "", "secondaries of the transformer"), .internal = true, CONNECTED("1", "2", "2", "1", "1")},
+	{SET(arms_in_series, count, "", "arms in the path of the direct current"), .internal = true, CONNECTED("2", "4", "2", "1", "2")},
+	{SET(ripple_frequency, frequency, "f_r", "ripple frequency of the direct volts"),
+	 RW_FORMULAS(RW_IS("supply.pulses * site.mains_frequency", BRIDGE))},
+
 	/* the set */
+	{SET(turns_ratio, number, "n_T", "turns of the primary over those of the secondary; of two secondaries: the star"),
+	 RW_FORMULAS(RW_IS("site.mains_voltage_rms / supply.secondary_voltage_rms * if(" SINGLE ", 1, if(supply.primary_winding == star, 1 / sqrt(3), 1) * "
+	                   "if(" DELTA_2 ", 1, sqrt(3)))", "iec-60076"))},
+	{SET(primary_rating, apparent_power, "S_1w", "rating of the primary, on its volts"),
+	 RW_FORMULAS(RW_IS("supply.rated_power * if(" TWO ", cos(pi / 12), if(" HALF ", sqrt(2 / 3), 1))", BRIDGE))},
+	{SET(winding_rating, apparent_power, "S_w", "half the sum of all windings' ratings: the size of the transformer"),
+	 RW_FORMULAS(RW_IS("0.5 * (supply.primary_rating + supply.rated_power)", BRIDGE))},
+	{SET(rated_secondary_current_rms, current_rms, "I_2n", "rated line current of one secondary"),
+	 RW_FORMULAS(RW_IS("supply.rated_power / (supply.secondaries * " PHASES " * supply.secondary_voltage_rms)", "iec-60076"))},
+	{SET(rated_primary_current_rms, current_rms, "I_1n", "rated line current of the primary"),
+	 RW_FORMULAS(RW_IS("supply.primary_rating / (" PHASES " * site.mains_voltage_rms)", "iec-60076"))},
 	{SET(nominal_no_load_voltage_dc, voltage_dc, "V_d0n", "no-load direct volts at nominal mains"),
-	 RW_FORMULAS(RW_IS("3 * sqrt(2) / pi * supply.secondary_voltage_rms", BRIDGE))},
+	 RW_FORMULAS(RW_IS("supply.voltage_factor * supply.secondary_voltage_rms", BRIDGE))},
+	{SET(no_load_voltage_pk, voltage_pk, "V_d0pk", "greatest direct volts at no load, mains high"),
+	 RW_FORMULAS(RW_IS("sqrt(2) * supply.secondary_voltage_rms * cases.mains_high * if(supply.connection == twelve_series, 2 * cos(pi / 12), "
+	                   "if(" HALF ", 1 / sqrt(3), 1))", BRIDGE))},
 	{SET(phase_reactance, resistance, "X_T", "short-circuit reactance a phase, on the secondary"),
-	 RW_FORMULAS(RW_IS(UX " * supply.secondary_voltage_rms^2 / supply.rated_power", "iec-60076"))},
+	 RW_FORMULAS(RW_IS(UX " * supply.secondaries * supply.secondary_voltage_rms^2 / supply.rated_power", "iec-60076"))},
 	{SET(phase_resistance, resistance, "R_T", "short-circuit resistance a phase, on the secondary"),
-	 RW_FORMULAS(RW_IS("supply.short_circuit_resistance * supply.secondary_voltage_rms^2 / supply.rated_power", "iec-60076"))},
+	 RW_FORMULAS(RW_IS("supply.short_circuit_resistance * supply.secondaries * supply.secondary_voltage_rms^2 / supply.rated_power", "iec-60076"))},
 	{SET(duty_secondary_current_rms, current_rms, "I_2duty", "secondary line current of the duty, overlap left out"),
-	 RW_FORMULAS(RW_IS("sqrt(2 / 3) * supply.duty_current_dc", BRIDGE))},
+	 RW_FORMULAS(RW_IS("supply.rating_factor * supply.duty_current_dc / (supply.secondaries * " PHASES ")", BRIDGE))},
 	{SET(diode_inverse_voltage_pk, voltage_pk, "V_inv", "inverse volts of one arm at no load, mains high"),
 	 RW_FORMULAS(RW_IS("sqrt(2) * supply.secondary_voltage_rms * cases.mains_high", BRIDGE))},
 	{SET(iron_loss, power, "P_Fe", "iron loss of the transformer"),
 	    RW_FORMULAS(RW_IS("supply.iron_loss_fraction * supply.rated_power", PRACTICE))},
 	{SET(short_circuit_current_rms, current_rms, "I_k", "short-circuit line current on the secondary, stiff mains"),
-	 RW_FORMULAS(RW_IS("supply.rated_power / (sqrt(3) * supply.secondary_voltage_rms * supply.short_circuit_voltage)", "iec-60909"))},
+	 RW_FORMULAS(RW_IS("supply.rated_secondary_current_rms / supply.short_circuit_voltage", "iec-60909"))},
 	{SET(short_circuit_current_pk, current_pk, "i_p", "first peak of that current, with its offset"),
 	 RW_FORMULAS(RW_IS("(1.02 + 0.98 * exp(-3 * supply.short_circuit_resistance / " UX ")) * sqrt(2) * supply.short_circuit_current_rms",
 	     "iec-60909"))},
@@ -119,54 +176,81 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc - supply.overlap_drop_dc - supply.resistive_drop_dc - supply.arm_drop_dc", BRIDGE))},
 	{CASE(current_dc, current_dc, "I_d", "direct current, valve and bleeder"),
 	 RW_FORMULAS(RW_IS("oscillator.valves * oscillator.anode_current_dc + supply.voltage_dc / protection.bleeder_resistance", "energy"))},
+	{CASE(regulation, fraction, "\u03b5", "fall of the direct volts from no load"),
+	 RW_FORMULAS(RW_IS("1 - supply.voltage_dc / supply.no_load_voltage_dc", "definition"))},
 	{CASE(output_power, power, "P_d", "direct power"), RW_FORMULAS(RW_IS("supply.voltage_dc * supply.current_dc", "energy"))},
-	{CASE(commutation_ratio, number, "x", "direct current over the peak line-to-line short-circuit current"),
-	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.current_dc / (supply.secondary_voltage_rms * case.mains_factor)", BRIDGE))},
-	{CASE(overlap_delay, angle, "\u03b1", "delay of commutation forced by the overlap before it"),
+	{CASE(bridge_current_dc, current_dc, "I_b", "direct current of one bridge"),
+	 RW_FORMULAS(RW_IS("supply.bridge_share * supply.current_dc", BRIDGE))},
+	{CASE(commutation_ratio, number, "x", "a bridge's direct current over the peak line-to-line short-circuit current"),
+	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.bridge_current_dc / (supply.secondary_voltage_rms * case.mains_factor)", BRIDGE))},
+	{CASE(overlap_delay, angle, "\u03b1", "delay of commutation forced by the overlap before it; under zero: it sets in before the volts cross"),
 	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "0", BRIDGE), RW_IS_WHEN(MODE_2, "asin(supply.commutation_ratio) - pi / 6", BRIDGE),
-	     RW_IS_WHEN(MODE_3, "pi / 6", BRIDGE))},
+	     RW_IS_WHEN(MODE_3, "pi / 6", BRIDGE), RW_IS_WHEN(HALF_2, "0", BRIDGE), RW_IS_WHEN(HALF_3, "-(pi / 6)", BRIDGE))},
 	{CASE(overlap_angle, angle, "u", "angle of overlap"),
 	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "acos(1 - supply.commutation_ratio)", BRIDGE), RW_IS_WHEN(MODE_2, "pi / 3", BRIDGE),
-	             RW_IS_WHEN(MODE_3, "acos(1 - sqrt(3) * supply.commutation_ratio) - pi / 3", BRIDGE))},
+	             RW_IS_WHEN(MODE_3, "acos(1 - sqrt(3) * supply.commutation_ratio) - pi / 3", BRIDGE),
+	             RW_IS_WHEN(HALF_2, "2 * pi / 3 - asin(sqrt(3) / 2 * (1 - supply.commutation_ratio) + 0.5)", BRIDGE),
+	             RW_IS_WHEN(HALF_3, "5 * pi / 6 + asin(supply.commutation_ratio / sqrt(3) - 1)", BRIDGE))},
 	{CASE(overlap_drop_dc, voltage_dc, "\u0394V_x", "direct volts lost to overlap"),
-	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "supply.no_load_voltage_dc * supply.commutation_ratio / 2", BRIDGE),
+	 RW_FORMULAS(RW_IS_WHEN("(" MODE_1 ") or (" HALF_2 ")", "supply.no_load_voltage_dc * supply.commutation_ratio / 2", BRIDGE),
 	             RW_IS_WHEN(MODE_2, "supply.no_load_voltage_dc * (1 - sqrt(3) / 2 * sqrt(1 - supply.commutation_ratio^2))", BRIDGE),
-	             RW_IS_WHEN(MODE_3, "supply.no_load_voltage_dc * (1 - sqrt(3) + 1.5 * supply.commutation_ratio)", BRIDGE))},
+	             RW_IS_WHEN(MODE_3, "supply.no_load_voltage_dc * (1 - sqrt(3) + 1.5 * supply.commutation_ratio)", BRIDGE),
+	             RW_IS_WHEN(HALF_3, "supply.no_load_voltage_dc * (1 - 1 / sqrt(3) + supply.commutation_ratio / 6)", BRIDGE))},
 	{CASE(resistive_drop_dc, voltage_dc, "\u0394V_r", "direct volts lost in the windings"),
-	 RW_FORMULAS(RW_IS("2 * supply.phase_resistance * supply.current_dc", BRIDGE))},
-	{CASE(arm_drop_dc, voltage_dc, "\u0394V_D", "direct volts lost in the diodes of the two conducting arms"),
-	 RW_FORMULAS(RW_IS("2 * supply.diodes_in_series * supply.diode_drop_dc", BRIDGE))},
-	{CASE(secondary_current_rms, current_rms, "I_2", "secondary line current"),
-	 RW_FORMULAS(RW_IS_WHEN("supply.commutation_ratio <= sqrt(3) / 2",
-	                        "supply.current_dc * sqrt(2 / 3 * (1 - 3 / (2 * pi) * ((2 + cos(2 * " A " + " U ")) * sin(" U ") - (1 + 2 * "
-	                                    "cos(" A ") * cos(" A " + " U ")) * " U ") / " SWING "^2))",
+	 RW_FORMULAS(RW_IS("supply.resistance_factor * supply.phase_resistance * supply.current_dc", BRIDGE))},
+	{CASE(arm_drop_dc, voltage_dc, "\u0394V_D", "direct volts lost in the diodes of the conducting arms"),
+	 RW_FORMULAS(RW_IS("supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc", BRIDGE))},
+	{CASE(secondary_current_rms, current_rms, "I_2", "line current of one secondary"),
+	 RW_FORMULAS(RW_IS_WHEN(BLOCKS,
+	                        "supply.bridge_current_dc * sqrt(if(" SINGLE ", 1 - 2 / pi * " EDGES ", if(" HALF ", 1, 2) / 3 * (1 - 3 / (2 * pi) * " EDGES ")))",
 	                        BRIDGE),
-	             {.kind = RW_METHOD, .when = MODE_3, .text = "rms of the line current, piece by piece with three and four diodes conducting",
-	              .reads = "supply.current_dc,supply.commutation_ratio,supply.overlap_angle", .source = BRIDGE})},
+	             {.kind = RW_METHOD, .when = "not (" BLOCKS ")",
+	              .text = "rms of the line current, piece by piece with three and four diodes conducting",
+	              .reads = "supply.bridge_current_dc,supply.commutation_ratio,supply.overlap_angle,supply.connection", .source = BRIDGE})},
 	{CASE(secondary_current_fund_rms, current_rms, "I_21", "fundamental of the secondary line current"),
-	 RW_FORMULAS(RW_IS_WHEN("supply.commutation_ratio <= sqrt(3) / 2",
-	                        "sqrt(6) / pi * supply.current_dc * sqrt((1 - supply.overlap_drop_dc / supply.no_load_voltage_dc)^2 + "
+	 RW_FORMULAS(RW_IS_WHEN(BLOCKS,
+	                        FUND " * supply.bridge_current_dc * sqrt((1 - supply.overlap_drop_dc / supply.no_load_voltage_dc)^2 + "
 	                        "((sin(2 * " A ") - sin(2 * (" A " + " U ")) + 2 * " U ") / (4 * " SWING "))^2)", BRIDGE),
-	             RW_IS_WHEN(MODE_3, "sqrt(2 / 3) * supply.current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "
-	                        "(1 - 3 / pi * ((pi / 2 - " P ") / 2 - sin(2 * " P ") / 4))^2)", BRIDGE))},
+	             RW_IS_WHEN(MODE_3, "sqrt(2 / 3) * supply.bridge_current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "
+	                        "(1 - 3 / pi * ((pi / 2 - " P ") / 2 - sin(2 * " P ") / 4))^2)", BRIDGE),
+	             {.kind = RW_METHOD, .when = HALF " and supply.commutation_ratio > 1",
+	              .text = "fundamental of the line current, piece by piece with two and three diodes conducting",
+	              .reads = "supply.bridge_current_dc,supply.commutation_ratio,supply.overlap_angle", .source = BRIDGE})},
 	{CASE(displacement_factor, number, "cos \u03c6_1", "displacement factor of the secondary current"),
-	 RW_FORMULAS(RW_IS("sqrt(6) / pi * (1 - supply.overlap_drop_dc / supply.no_load_voltage_dc) * supply.current_dc / "
+	 RW_FORMULAS(RW_IS(FUND " * (1 - supply.overlap_drop_dc / supply.no_load_voltage_dc) * supply.bridge_current_dc / "
 	     "supply.secondary_current_fund_rms", BRIDGE))},
+	{CASE(star_current_rms, current_rms, "I_2Y", "current of a winding of the star secondary; single phase: of the winding"),
+	 RW_FORMULAS(RW_IS("if(" DELTA_2 ", 0, 1) * supply.secondary_current_rms", BRIDGE))},
+	{CASE(delta_current_rms, current_rms, "I_2D", "current of a winding of the delta secondary"),
+	 RW_FORMULAS(RW_IS("if(" TWO ", 1, if(" DELTA_2 ", 1, 0)) * supply.secondary_current_rms / sqrt(3)", BRIDGE))},
+	{CASE(primary_current_rms, current_rms, "I_T", "line current of the transformer's primary, without iron loss and magnetising current"),
+	 RW_FORMULAS(RW_IS_WHEN("supply.secondaries == 1", "sqrt(supply.secondary_current_rms^2 - if(" HALF ", 1, 0) * (supply.bridge_current_dc / 3)^2) * "
+	                        "supply.secondary_voltage_rms / site.mains_voltage_rms", BRIDGE),
+	             {.kind = RW_METHOD, .when = TWO, .text = "rms of the sum of the star and the delta secondary's line currents, piece by piece: the 5th, 7th, "
+	              "17th and 19th cancel", .reads = "supply.bridge_current_dc,supply.commutation_ratio,supply.overlap_angle,supply.overlap_delay,"
+	              "supply.secondary_voltage_rms,site.mains_voltage_rms", .source = BRIDGE})},
+	{CASE(primary_winding_current_rms, current_rms, "I_1w", "current of a primary winding"),
+	 RW_FORMULAS(RW_IS_WHEN(SINGLE, "supply.primary_current_rms", BRIDGE),
+	             RW_IS_WHEN("supply.connection != single_phase", "supply.primary_current_rms / if(supply.primary_winding == delta, sqrt(3), 1)", BRIDGE))},
+	{CASE(diode_current_mean, current_dc, "I_Dav", "mean current of an arm"),
+	 RW_FORMULAS(RW_IS("supply.bridge_current_dc / if(" SINGLE ", 2, 3)", BRIDGE))},
+	{CASE(diode_current_rms, current_rms, "I_D", "current of an arm"),
+	 RW_FORMULAS(RW_IS("supply.secondary_current_rms / if(" HALF ", 1, sqrt(2))", BRIDGE))},
 	{CASE(copper_loss, power, "P_Cu", "loss in the windings"), RW_FORMULAS(RW_IS("supply.resistive_drop_dc * supply.current_dc", "energy"))},
 	{CASE(diode_loss, power, "P_D", "loss in the diodes"), RW_FORMULAS(RW_IS("supply.arm_drop_dc * supply.current_dc", "energy"))},
 	{CASE(mains_power, power, "P_1", "power the HT supply takes from the mains"), RW_FORMULAS(RW_IS(ACTIVE " + supply.iron_loss", "energy"))},
 	{CASE(mains_current_rms, current_rms, "I_1", "mains line current of the HT supply"),
-	 RW_FORMULAS(RW_IS("supply.apparent_power / (sqrt(3) * site.mains_voltage_rms * case.mains_factor)", "ac-power"))},
+	 RW_FORMULAS(RW_IS("supply.apparent_power / (" PHASES " * site.mains_voltage_rms * case.mains_factor)", "ac-power"))},
 	{CASE(apparent_power, apparent_power, "S_1", "apparent power the HT supply takes, distortion with it"),
-	 RW_FORMULAS(RW_IS("sqrt(supply.mains_power^2 + (sqrt(3) * supply.secondary_voltage_rms * case.mains_factor * "
-	     "supply.secondary_current_rms)^2 - " ACTIVE "^2)", "ac-power"))},
+	 RW_FORMULAS(RW_IS("sqrt(supply.mains_power^2 + (" PHASES " * site.mains_voltage_rms * case.mains_factor * "
+	     "supply.primary_current_rms)^2 - " ACTIVE "^2)", "ac-power"))},
 	{CASE(power_factor, number, "\u03bb", "power factor of the HT supply"),
 	    RW_FORMULAS(RW_IS("supply.mains_power / supply.apparent_power", "ac-power"))},
 };
 
 static const rw_limit limits[] = {
 	{.key = "supply.transformer_current", .figure = "supply.secondary_current_rms",
-	    .limit = "1.05 * supply.rated_power / (sqrt(3) * supply.secondary_voltage_rms) * max(case.mains_factor, 1)",
+	    .limit = "1.05 * supply.rated_secondary_current_rms * max(case.mains_factor, 1)",
 	 .sense = RW_AT_MOST, .text = "secondary current against the transformer's rating", .source = PRACTICE,
 	     .remedy = "a larger transformer, or less load"},
 	{.key = "supply.current", .figure = "supply.current_dc", .limit = "1.05 * supply.duty_current_dc * case.mains_factor", .sense = RW_AT_MOST,

@@ -12,6 +12,7 @@ static const spare spares[] = {
 	{"generator", offsetof(rw_generator_in, unused), sizeof(int32_t), false},
 	{"cases", offsetof(rw_cases_in, unused), sizeof(int32_t), false},
 	{"valve", offsetof(rw_valve_in, unused), sizeof(int32_t), false},
+	{"supply", offsetof(rw_supply_in, unused), sizeof(int32_t), false},
 	{"filament", offsetof(rw_filament_in, unused), sizeof(int32_t), false},
 	{"water", offsetof(rw_water_in, unused), sizeof(int32_t), false},
 	{"protection", offsetof(rw_protection_in, unused), sizeof(int32_t), false},

@@ -3,7 +3,7 @@
 #include "law.h"
 
 /* Figures got by a method, not by a formula. More of them is a loss: what one can compute from other figures should say how. */
-enum { METHODS_MOST = 191 };
+enum { METHODS_MOST = 196 };
 
 /* CLOSED: code and formula round differently, a dozen operations each. Scale: the figure itself.
  * BALANCE: the swing is found to 1e-12 of it over currents good to 1e-10 (oscillator/solve.c: fine), the bias to 1e-12 of the grid swing. */
@@ -20,15 +20,23 @@ static const variant variants[] = {
 /* Alternatives no set here comes by, and the unit test that does: an overlap over 60 degrees is a supply close to its short circuit. */
 typedef struct elsewhere { const char *key, *when, *test; } elsewhere;
 
-#define MODE_2 "supply.commutation_ratio > 0.5 and supply.commutation_ratio <= sqrt(3) / 2"
-#define MODE_3 "supply.commutation_ratio > sqrt(3) / 2"
-#define ITEMS  "test_supply_filament_items"
+#define BRIDGES   "supply.connection != half_wave and supply.connection != single_phase"
+#define FIRST_END "if(supply.connection == single_phase, 2, if(supply.connection == half_wave, 1, 0.5))"
+#define MODE_1    "supply.commutation_ratio <= " FIRST_END
+#define MODE_2    "(" BRIDGES ") and supply.commutation_ratio > 0.5 and supply.commutation_ratio <= sqrt(3) / 2"
+#define MODE_3    "(" BRIDGES ") and supply.commutation_ratio > sqrt(3) / 2"
+#define HALF_2    "supply.connection == half_wave and supply.commutation_ratio > 1 and supply.commutation_ratio <= 3 - sqrt(3)"
+#define HALF_3    "supply.connection == half_wave and supply.commutation_ratio > 3 - sqrt(3)"
+#define ITEMS     "test_supply_filament_items"
 
 static const elsewhere not_by_examples[] = {
 	{"supply.overlap_delay", MODE_2, ITEMS},      {"supply.overlap_delay", MODE_3, ITEMS},
+	{"supply.overlap_delay", HALF_2, ITEMS},      {"supply.overlap_delay", HALF_3, ITEMS},
 	{"supply.overlap_angle", MODE_2, ITEMS},      {"supply.overlap_angle", MODE_3, ITEMS},
-	{"supply.overlap_drop_dc", MODE_2, ITEMS},    {"supply.overlap_drop_dc", MODE_3, ITEMS},
-	{"supply.secondary_current_rms", MODE_3, ITEMS}, {"supply.secondary_current_fund_rms", MODE_3, ITEMS},
+	{"supply.overlap_angle", HALF_2, ITEMS},      {"supply.overlap_angle", HALF_3, ITEMS},
+	{"supply.overlap_drop_dc", MODE_2, ITEMS},    {"supply.overlap_drop_dc", MODE_3, ITEMS}, {"supply.overlap_drop_dc", HALF_3, ITEMS},
+	{"supply.secondary_current_rms", "not ((" MODE_1 ") or (" MODE_2 "))", ITEMS}, {"supply.secondary_current_fund_rms", MODE_3, ITEMS},
+	{"supply.secondary_current_fund_rms", "supply.connection == half_wave and supply.commutation_ratio > 1", ITEMS},
 	{"filament.cold_ratio", "valve.cathode == oxide", ITEMS},
 	{"filament.series_reactance", "filament.start_measure == peak", ITEMS},
 };

@@ -1,9 +1,10 @@
 /* Supply against the reference rows: ideal bridge, overlap, short circuit, choice. */
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/base.h"
 #include "rows.h"
-#include "supply/bridge.h"
+#include "supply/connection.h"
 #include "supply/supply.h"
 
 static const double pi = 3.14159265358979323846;
@@ -62,6 +63,63 @@ static void check_bridge(void **state)
 		CHECK_OK(rw_bridge_at(rw_row_input(row, "x"), &b, &err), &err);
 		rw_row_check(row, strcmp(row->key, "overlap_deg") ? b.voltage_ratio : b.overlap * 180.0 / pi);
 	}
+}
+
+/* Percent of the fundamental, of the line current on the mains side. */
+static double of_fundamental(const rw_wave *mains_wave, int order)
+{
+	return 100.0 * rw_wave_harmonic_rms(mains_wave, order) / rw_wave_harmonic_rms(mains_wave, 1);
+}
+
+/* Connections without overlap: a reactance of nought. */
+static double connection_figure(const rw_row *row)
+{
+	int kind = (int)rw_row_input(row, "kind");
+	const rw_connection *k = rw_connection_of(kind);
+	const double id = 37.3, v = 400.0;
+	rw_error err = {0};
+	rw_supply_in in = {.duty_voltage_dc = 5e3, .duty_current_dc = id, .secondary_voltage_rms = v, .rated_power = k->rating_factor * v * id,
+	                   .short_circuit_voltage = 0.05, .diodes_in_series = 1, .connection = kind, .primary_winding = RW_WINDING_DELTA,
+	                   .secondary_winding = RW_WINDING_DELTA};
+	rw_supply_set set;
+	rw_supply_case c;
+	rw_bridge b = {0};
+	rw_wave volts, mains_wave;
+	CHECK_OK(rw_supply_set_solve(&in, &mains, &set, &err), &err);
+	set.phase_reactance = 0.0;
+	CHECK_OK(rw_supply_at(&in, &set, &mains, 1.0, id, &c, &err), &err);
+	CHECK_OK(rw_connection_at(kind, 0.0, &b, &err), &err);
+	rw_connection_volts(kind, 0.0, &b, &volts);
+	rw_connection_mains(kind, 0.0, &b, &mains_wave);
+	double least, greatest, of_mean = rw_wave_rms(&volts), fundamental = rw_wave_harmonic_rms(&mains_wave, 1);
+	double va = k->secondaries * k->phase_factor * v * c.secondary_current_rms;
+	rw_wave_span(&volts, &least, &greatest);
+	if (sscanf(row->key, "order_%d", &(int){0}) == 1)
+		return of_fundamental(&mains_wave, atoi(row->key + strlen("order_")));
+	const struct { const char *key; double value; } figures[] = {
+		{"no_load_per_voltage", c.no_load_voltage_dc / v}, {"no_load_per_phase", c.no_load_voltage_dc / (v / sqrt(3.0))},
+		{"inverse_per_no_load", set.diode_inverse_voltage_pk / mains.high / set.nominal_no_load_voltage_dc},
+		{"secondary_per_dc", c.secondary_current_rms / id}, {"delta_per_dc", c.delta_current_rms / id},
+		{"diode_mean_per_dc", c.diode_current_mean / id}, {"diode_rms_per_dc", c.diode_current_rms / id},
+		{"secondary_va_per_power", va / c.output_power}, {"power_factor", c.power_factor}, {"pulses", set.pulses},
+		{"primary_va_per_power", k->phase_factor * mains.voltage_rms * c.primary_current_rms / c.output_power},
+		{"ripple_rms", 100.0 * sqrt(of_mean * of_mean - 1.0)}, {"ripple_first", 100.0 * rw_wave_harmonic_rms(&volts, k->pulses)},
+		{"ripple_pp", 100.0 * (greatest - least)}, {"thd", 100.0 * sqrt(pow(rw_wave_rms(&mains_wave) / fundamental, 2.0) - 1.0)},
+		{"resistive_va_per_power", va / c.output_power * of_mean}, {"resistive_secondary_per_dc", c.secondary_current_rms / id * of_mean},
+	};
+	for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+		if (!strcmp(figures[i].key, row->key))
+			return figures[i].value;
+	rw_row_bad(row, "no figure", row->key);
+	return (double)NAN;
+}
+
+static void check_connections(void **state)
+{
+	(void)state;
+	rw_rows rows = rw_rows_open("tests/reference/supply/connections.csv");
+	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL;)
+		rw_row_check(row, connection_figure(row));
 }
 
 /* The greatest direct current the model accepts without resistance and diodes: there the volts are gone. */
@@ -144,6 +202,6 @@ static void check_transformer(void **state)
 int main(void)
 {
 	rw_base_init();
-	const struct CMUnitTest tests[] = {cmocka_unit_test(check_bridge), cmocka_unit_test(check_transformer)};
+	const struct CMUnitTest tests[] = {cmocka_unit_test(check_bridge), cmocka_unit_test(check_connections), cmocka_unit_test(check_transformer)};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }

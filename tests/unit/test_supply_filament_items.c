@@ -7,9 +7,10 @@
 #include "check.h"
 #include "filament/filament.h"
 #include "item/expr.h"
+#include "supply/connection.h"
 #include "supply/supply.h"
 
-enum { ALTERNATIVES_MAX = 4, ITEMS_MAX = 64 };
+enum { ALTERNATIVES_MAX = 8, ITEMS_MAX = 160 };
 
 typedef struct foreign { const char *key; double value; const rw_kind *kind; const char *choice; } foreign;
 
@@ -155,7 +156,8 @@ static void supply_situation(bench *b, rw_supply_in in, double factor, double lo
 	CHECK_OK(rw_supply_set_solve(&in, &mains, &set, &err), &err);
 	CHECK_OK(rw_supply_at(&in, &set, &mains, factor, load, &c, &err), &err);
 	const foreign others[] = {
-		{"site.mains_voltage_rms", mains.voltage_rms, &rw_kind_voltage_rms, NULL}, {"cases.mains_high", mains_high, &rw_kind_number, NULL},
+		{"site.mains_voltage_rms", mains.voltage_rms, &rw_kind_voltage_rms, NULL}, {"site.mains_frequency", mains.frequency, &rw_kind_frequency, NULL},
+		{"cases.mains_high", mains_high, &rw_kind_number, NULL},
 		{"case.mains_factor", factor, &rw_kind_number, NULL}, {"protection.bleeder_resistance", bleeder, &rw_kind_resistance, NULL},
 		{"oscillator.anode_voltage", 8812.3, &rw_kind_voltage_dc, NULL},
 		{"oscillator.valves", 1.0, &rw_kind_number, NULL},
@@ -188,6 +190,26 @@ static void supply_formulas_are_the_code(void **state)
 	in.diodes_in_series = 17;
 	in.short_circuit_voltage = 0.0713;
 	supply_situation(&b, in, 1.087, 3.9, "rated_power secondary_voltage_step diode_margin diodes_in_series short_circuit_voltage");
+	for (int kind = 0; kind < RW_CONNECTIONS; kind++) {   /* every connection in every mode of its overlap, both duties, a rating given */
+		double end = rw_connection_of(kind)->short_circuit, volts = 8812.0 / rw_connection_of(kind)->voltage_factor;
+		static const double of_the_end[] = {0.011, 0.14, 0.33, 0.51, 0.68, 0.84};
+		in = open;
+		in.connection = kind;
+		supply_situation(&b, in, 1.0, 3.9, "connection");
+		in.duty_basis = RW_DUTY_NO_LOAD;
+		supply_situation(&b, in, 1.0, 3.9, "connection duty_basis");
+		in.duty_basis = RW_DUTY_FULL_LOAD;
+		in.rated_power = 84300.0;
+		in.primary_winding = kind == RW_CONNECT_SINGLE_PHASE ? -1 : RW_WINDING_STAR;
+		in.secondary_winding = kind == RW_CONNECT_BRIDGE ? RW_WINDING_DELTA : -1;
+		in.short_circuit_resistance = 0.0;
+		supply_situation(&b, in, 1.0, 3.9, "connection rated_power winding short_circuit_resistance");
+		for (size_t k = 0; k < sizeof of_the_end / sizeof *of_the_end; k++) {
+			double reactance = 0.05 * volts * volts * rw_connection_of(kind)->secondaries / in.rated_power;
+			double load_of_x = of_the_end[k] * end * volts / (sqrt(2.0) * reactance * rw_connection_of(kind)->bridge_share);
+			supply_situation(&b, in, 1.0, load_of_x, "connection rated_power winding short_circuit_resistance");
+		}
+	}
 	check_all_reached(&b);
 }
 
@@ -248,7 +270,7 @@ static void assert_cleared(const unsigned char *bytes, size_t n)
 static void every_member_has_a_row(void **state)
 {
 	(void)state;
-	unsigned char bytes[1024];
+	unsigned char bytes[2048];
 	const rw_room *rooms[] = {&rw_supply_room, &rw_filament_room};
 	for (int r = 0; r < 2; r++) {
 		const uint32_t size[] = {rooms[r]->in_size, rooms[r]->set_size, rooms[r]->case_size};
@@ -256,6 +278,8 @@ static void every_member_has_a_row(void **state)
 			assert_true(size[place] <= sizeof bytes);
 			memset(bytes, 0xA5, sizeof bytes);
 			clear_rows(rooms[r], place, bytes);
+			if (rooms[r] == &rw_supply_room && place == RW_IN_INPUT)
+				memset(bytes + offsetof(rw_supply_in, unused), 0, sizeof(int32_t));
 			if (rooms[r] == &rw_filament_room && place == RW_IN_INPUT)
 				memset(bytes + offsetof(rw_filament_in, unused), 0, sizeof(int32_t));
 			assert_cleared(bytes, size[place]);
