@@ -93,7 +93,7 @@ static bool whole(const char *program, const char *file, int runs, double *taken
 static double one_evaluation(const rw_chain *chain, double *sink)
 {
 	enum { ROUNDS = 4000, PHASES = 64 };
-	rw_valve_law law = rw_valve_law_of(rw_chain_in(chain, "valve", 0));
+	rw_valve_law law = rw_valve_law_of(rw_chain_in(chain, "valve", 0), chain->valve_points);
 	int n = chain->solution->n_cases;
 	double start = seconds(CLOCK_PROCESS_CPUTIME_ID);
 	for (int i = 0; i < ROUNDS; i++) {

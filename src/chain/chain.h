@@ -7,6 +7,7 @@
 #include "coil/conductor.h"
 #include "item/design.h"
 #include "library/library.h"
+#include "valve/valve.h"
 #include "work/bands.h"
 
 struct rw_chain;
@@ -84,6 +85,7 @@ typedef struct rw_chain {
 	rw_design *full;                /* the frozen copy, chosen members filled */
 	rw_solution *solution;
 	const rw_entry *valve_entry;
+	const rw_valve_points *valve_points;   /* of law 'points'; NULL: another law */
 	int job_at_fault;               /* the job an error of rw_chain_solve is about; for marking it in the file */
 	struct rw_job_loads *loads;     /* [n_jobs] */
 	int *judged_load;               /* [n_jobs] the load state each job's heat is judged in */

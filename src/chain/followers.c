@@ -272,6 +272,16 @@ static rw_status take_fact(rw_chain *chain, const char *key, const rw_fact *fact
 	return origin->note ? RW_OK : RW_RAISE(err, RW_E_MEMORY, key, "memory ran out");
 }
 
+/* The figures of the law 'divided', which points replace. */
+static bool replaced_by_points(const rw_chain *chain, const rw_item *item)
+{
+	static const char *const keys[] = {"perveance", "mu", "division"};
+	for (size_t i = 0; chain->valve_points && i < sizeof keys / sizeof keys[0]; i++)
+		if (strcmp(item->key, keys[i]) == 0)
+			return true;
+	return false;
+}
+
 /* What the library has not got and no rule chooses must stand in the file. */
 static rw_status require_all(const rw_chain *chain, const char *room, rw_error *err)
 {
@@ -280,7 +290,7 @@ static rw_status require_all(const rw_chain *chain, const char *room, rw_error *
 	for (int i = 0; i < table->n_items; i++) {
 		const rw_item *item = &table->items[i];
 		rw_slot slot = {(int16_t)r, (int16_t)i, RW_NO_ELEMENT, 0, RW_NO_CASE};
-		if (!item->input || item->input->optional || !item->input->rule || strcmp(item->input->rule, "library") != 0 ||
+		if (!item->input || item->input->optional || !item->input->rule || strcmp(item->input->rule, "library") != 0 || replaced_by_points(chain, item) ||
 		    rw_slot_origin(chain->full, slot)->state != RW_OPEN)
 			continue;
 		char key[96];
@@ -305,7 +315,7 @@ rw_status rw_take_library(rw_chain *chain, rw_error *err)
 		char key[64];
 		const rw_fact *fact = rw_entry_fact(chain->valve_entry, room->items[i].key);
 		snprintf(key, sizeof key, "valve.%s", room->items[i].key);
-		if (fact && room->items[i].type != RW_TEXT)
+		if (fact && room->items[i].type != RW_TEXT && room->items[i].type != RW_TABLE)
 			RW_TRY(take_fact(chain, key, fact, err));
 	}
 	for (size_t i = 0; i < sizeof filament_facts / sizeof filament_facts[0]; i++) {
@@ -313,6 +323,8 @@ rw_status rw_take_library(rw_chain *chain, rw_error *err)
 		if (fact)
 			RW_TRY(take_fact(chain, filament_facts[i].key, fact, err));
 	}
+	RW_TRY(rw_take_points(chain, err));
+	RW_TRY(rw_choose_law(chain, err));
 	rw_valve_choose(valve);
 	rw_chain_mark_filled(chain, "valve", NULL);
 	return require_all(chain, "valve", err);

@@ -20,5 +20,8 @@ rw_status rw_water_follow(rw_chain *chain, rw_error *err);
 
 /* Fills open inputs of valve and filament from the valve's library entry; marks what comes from memory or is invented. */
 rw_status rw_take_library(rw_chain *chain, rw_error *err);
+/* Of it: the points of law 'points', R1 (valve_points.c). */
+rw_status rw_take_points(rw_chain *chain, rw_error *err);
+rw_status rw_choose_law(rw_chain *chain, rw_error *err);
 
 #endif

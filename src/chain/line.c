@@ -42,7 +42,7 @@ rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err
 	    .supply = rw_chain_in(chain, "supply", 0), .protection = rw_chain_in(chain, "protection", 0),
 	        .filament = rw_chain_in(chain, "filament", 0),
 	    .work = rw_chain_in(chain, "work", job), .coil = rw_chain_in(chain, "coil", job), .leads = rw_chain_in(chain, "leads", job),
-	    .output = rw_chain_in(chain, "output", job), .loads = &chain->loads[job], .empty = -1, .job = job,
+	    .output = rw_chain_in(chain, "output", job), .valve_points = chain->valve_points, .loads = &chain->loads[job], .empty = -1, .job = job,
 	};
 	for (int k = 0; k < line.work->n_loads; k++)
 		line.load_name[k] = rw_line_load_name(chain, job, k);
@@ -68,7 +68,8 @@ int rw_line_valves(const rw_line *line) { return rw_tank_sides(line->tank) * lin
 rw_valve_law rw_line_law(const rw_chain *chain, int scase)
 {
 	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
-	return chain->solution->cases[scase].valve == RW_WORN_VALVE ? rw_valve_law_worn(valve) : rw_valve_law_of(valve);
+	return chain->solution->cases[scase].valve == RW_WORN_VALVE ? rw_valve_law_worn(valve, chain->valve_points)
+	                                                                : rw_valve_law_of(valve, chain->valve_points);
 }
 
 rw_status rw_line_impedance(const rw_line *line, int load, double frequency, double current_rms, rw_impedance *out, rw_error *err)
@@ -443,6 +444,22 @@ static rw_status settle_current(rw_chain *chain, const rw_line *line, int scase,
 	return not_settled(line, state, err);
 }
 
+/* Is the cycle within the valve's points? */
+static rw_status reach(const rw_chain *chain, int scase, const rw_oscillator_case *o, rw_error *err)
+{
+	const rw_valve_law law = rw_line_law(chain, scase);
+	const rw_swing swing = {o->anode_voltage_dc, o->anode_swing_pk, o->grid_bias, o->grid_swing_pk};
+	const rw_class_c point = {.anode_half_angle = o->half_angle_of_flow};
+	char what[sizeof err->what], title[96];
+	rw_status status = rw_valve_points_reach(&law, &swing, &point, err);
+	if (status != RW_OK && err) {
+		rw_case_title(chain->solution, scase, title, sizeof title);
+		snprintf(what, sizeof what, "%s", err->what);
+		snprintf(err->what, sizeof err->what, "%.90s: %.160s", title, what);
+	}
+	return status;
+}
+
 rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 {
 	const rw_case_name *name = &chain->solution->cases[scase];
@@ -469,6 +486,7 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 		not_oscillating(chain, scase, &p->why);
 		return RW_OK;
 	}
+	RW_TRY(reach(chain, scase, &p->oscillator, err));
 	if (p->scan.n > 1)
 		tell_amplitudes(chain, scase, &p->scan);
 	tell_resonances(chain, scase, &p->tuning);

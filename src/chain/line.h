@@ -31,6 +31,7 @@ typedef struct rw_line {
 	rw_coil_in       *coil;
 	rw_leads_in      *leads;
 	rw_output_in     *output;
+	const rw_valve_points *valve_points; /* NULL: a law without points */
 	const rw_job_loads *loads;
 	const char       *load_name[RW_LOADS_MAX];
 	int empty;                           /* index of the empty coil; -1: a load without one */

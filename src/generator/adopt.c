@@ -80,7 +80,8 @@ static void adopt_one(void *context, rw_slot slot)
 	adoption *a = context;
 	const rw_origin *origin = rw_slot_item(a->view->design, slot)->input ? rw_slot_origin(a->view->design, slot) : NULL;
 	bool set_again = slot.job > 0 && !a->view->design->registry->rooms[slot.room]->per_job;   /* the set's inputs are met once a job */
-	if (a->status != RW_OK || set_again || !origin || origin->state != RW_CHOSEN || !wanted(a, slot, origin))
+	if (a->status != RW_OK || set_again || !origin || origin->state != RW_CHOSEN ||
+	    rw_slot_item(a->view->design, slot)->type == RW_TABLE || !wanted(a, slot, origin))
 		return;
 	char path[128], value[80];
 	rw_slot_path(a->view->design, slot, path, sizeof path);

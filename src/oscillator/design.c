@@ -18,10 +18,37 @@ typedef struct point_search {
 	rw_operating_point *point;
 } point_search;
 
+static double bias_for(const point_search *s, double grid_swing, double least)
+{
+	double va = s->anode_voltage_dc, c = cos(s->half_angle);
+	return rw_valve_cutoff(s->law, va - (va - least) * c) - grid_swing * c;
+}
+
+/* The same on points, where the cut-off is no straight line: twice the greatest grid volts by halving, for they fall as the least volts rise. */
+static void place_on_points(const point_search *s, double grid_swing, rw_swing *swing)
+{
+	double va = s->anode_voltage_dc, least = isnan(s->least_given) ? s->least_share * va : s->least_given;
+	if (isnan(s->least_given) && 2.0 * (bias_for(s, grid_swing, least) + grid_swing) > least) {
+		double low = least, high = fmax(2.0 * (bias_for(s, grid_swing, least) + grid_swing), va);
+		for (int turn = 0; turn < 100 && high - low > 1e-14 * high; turn++) {
+			least = 0.5 * (low + high);
+			if (2.0 * (bias_for(s, grid_swing, least) + grid_swing) > least)
+				low = least;
+			else
+				high = least;
+		}
+	}
+	*swing = (rw_swing){va, va - least, bias_for(s, grid_swing, least), grid_swing};
+}
+
 /* Bias from the wanted angle: vg + va/mu = 0 at the edge of the pulse; the anode's least volts are the greater of the share and twice the
  * greatest grid volts, which is linear in the bias. */
 static void place(const point_search *s, double grid_swing, rw_swing *swing)
 {
+	if (s->law->law == RW_LAW_POINTS) {
+		place_on_points(s, grid_swing, swing);
+		return;
+	}
 	double mu = s->law->mu, c = cos(s->half_angle), va = s->anode_voltage_dc;
 	double least = isnan(s->least_given) ? s->least_share * va : s->least_given;
 	double bias = -va / mu - (grid_swing - (va - least) / mu) * c;

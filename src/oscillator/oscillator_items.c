@@ -12,12 +12,12 @@
                    "valve.grid_cathode_capacitance,valve.anode_cathode_capacitance,valve.parallel"
 #define CLASS_C(what) RW_FORMULAS(RW_BY_METHOD(what, class_c_reads, "class-c-quadrature"))
 
-static const char class_c_reads[] = "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,"
+static const char class_c_reads[] = "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,"
                                     "valve.worn_emission,case.is_worn,oscillator.anode_voltage_dc,"
                                     "oscillator.anode_swing_pk,oscillator.grid_bias,oscillator.grid_swing_pk";
 
 /* What the operating point of the design rests on. Half angle and least anode volts are found together. */
-#define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.parallel," \
+#define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.parallel," \
                      "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q,tank.loss_tangent," \
                      "tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.feedback,tank.coupling,tank.arrangement"
 
@@ -91,7 +91,7 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("(oscillator.output_power - oscillator.drive_power) / oscillator.input_power", "definition"))},
     {CASE(loop_gain, number, "A_0", "loop gain at 2 % swing with the leak's own bias"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_BY_METHOD("fundamental of the valve's current at 2 % swing over what the tank takes there",
-                              "valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn,"
+                              "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn,"
                               "oscillator.load_resistance,oscillator.valves,"
                                           TANK_PARTS ",oscillator.grid_leak,oscillator.frequency,"
                               "supply.secondary_voltage_rms,supply.phase_reactance,supply.phase_resistance,supply.diodes_in_series,"

@@ -3,10 +3,12 @@
  * Everything depends on the phase t by c = cos t alone, and both volts are straight in c, so each kink of the law lies at one c. The
  * half cycle is cut there. Variable of integration: u = tan(t/4), 0..1, in which c and dt are rational: no cosine at any node.
  * A root singularity at the end of a piece goes away by u = end + span y^2, roots at or beyond both ends by y^2 (3 - 2 y). Orders 4, 8,
- * 16, 32, 64 a piece, each piece by its own error estimate. */
+ * 16, 32, 64 a piece, each piece by its own error estimate.
+ * Law 'points': cut where the cycle goes from one cell of the table to the next, and in a cell where a current begins or ends, found by
+ * search; within a piece it is the power 3/2 of a polynomial. */
 #include "valve/valve_internal.h"
 
-enum { KINKS_MAX = 6, PIECES_MAX = 24, ORDER_MAX = 64 };
+enum { KINKS_MAX = 6, PIECES_MAX = 24, POINTS_PIECES_MAX = 320, ORDER_MAX = 64, CLIMBS_MAX = 40 };
 enum { CUTOFF = 1, GRID_ZERO = 2, EQUAL = 4 };       /* kinks with a root of the distance at them or, EQUAL (va = vg), soon beyond: at va = 0 */
 typedef enum shape { STRAIGHT, ROOT_ONE, ROOT_BOTH } shape;
 
@@ -23,23 +25,25 @@ struct piece {
 	shape shape;
 	rw__region region;
 	int order;
+	const rw__cell *cell;      /* points only */
 	moments sum;
 	double error;              /* of the worst figure, relative to its mean */
-	double pk_at[2], pk[2];    /* node (y) of the greatest anode, grid current */
-	double pk_before[2], pk_after[2];   /* its neighbours */
+	double pk_at[3], pk[3];    /* node (y) of the greatest anode, grid current, sum (points only) */
+	double pk_before[3], pk_after[3];   /* its neighbours */
 };
 
 struct cycle {
 	const rw_valve_law *law;
 	const rw_swing *swing;
-	struct piece pieces[PIECES_MAX];
+	struct piece *pieces;
 	double anode_zero;         /* u at va = 0; NAN when the swing does not reach it */
-	int n, evaluations;
+	int n, most, evaluations;
 };
 
 static rw_status refuse(rw_error *err, rw_status status, const char *expected);
 static rw_status check(const rw_valve_law *law, const rw_swing *swing, double tolerance, rw_error *err);
 static void cut(struct cycle *cycle);
+static void cut_points(struct cycle *cycle);
 static rw_status refine(struct cycle *cycle, int i, const moments *total, double tolerance, rw_error *err);
 static void add_piece(struct cycle *cycle, kink low, kink high);
 static void sum_piece(struct cycle *cycle, struct piece *piece, int order);
@@ -52,8 +56,15 @@ static double flow_half_angle(const struct cycle *cycle, int electrode);
 rw_status rw_class_c_solve(const rw_valve_law *law, const rw_swing *swing, double tolerance, rw_class_c *out, rw_error *err)
 {
 	RW_TRY(check(law, swing, tolerance, err));
-	struct cycle cycle = {.law = law, .swing = swing};
-	cut(&cycle);
+	bool points = law->law == RW_LAW_POINTS;
+	struct piece pieces[POINTS_PIECES_MAX];
+	struct cycle cycle = {.law = law, .swing = swing, .pieces = pieces, .most = points ? POINTS_PIECES_MAX : PIECES_MAX};
+	if (points)
+		cut_points(&cycle);
+	else
+		cut(&cycle);
+	if (cycle.n == cycle.most)
+		return refuse(err, RW_RAISE(err, RW_E_NOSOLVE, "valve.points", "the cycle falls into more than %d pieces", cycle.most - 1), "fewer points");
 	for (int i = 0; i < cycle.n; i++)
 		sum_piece(&cycle, &cycle.pieces[i], 4);
 	rw_class_c result = {.anode_half_angle = flow_half_angle(&cycle, 0), .grid_half_angle = flow_half_angle(&cycle, 1)};
@@ -79,7 +90,7 @@ static rw_status refine(struct cycle *cycle, int i, const moments *total, double
 	struct piece *piece = &cycle->pieces[i];
 	do {
 		if (piece->order == ORDER_MAX) {
-			if (cycle->n == PIECES_MAX) {
+			if (cycle->n == cycle->most) {
 				rw_status status = RW_RAISE(err, RW_E_NOSOLVE, "swing", "64 nodes a piece do not reach the tolerance %g for this swing",
 				    tolerance);
 				if (err)
@@ -120,6 +131,11 @@ static rw_status check(const rw_valve_law *law, const rw_swing *swing, double to
 	if (!(tolerance >= 1e-10 && tolerance <= 1e-3))
 		return refuse(err, RW_RAISE(err, RW_E_RANGE, "tolerance", "the tolerance %g is not accepted", tolerance), "1e-10 to 1e-3");
 	bool ideal = law->law == RW_LAW_IDEAL;
+	if (law->law == RW_LAW_POINTS) {
+		if (law->points && law->perveance > 0.0 && law->emission > 0.0)
+			return RW_OK;
+		return refuse(err, RW_RAISE(err, RW_E_RANGE, "law", "the valve's points, or their factor, are missing"), "points, and figures over zero");
+	}
 	if (!(law->perveance > 0.0 && law->mu > 0.0) || !(ideal ? law->exponent >= 0.5 && law->grid_perveance >= 0.0
 	                                                        : law->division > 0.0 && law->emission > 0.0))
 		return refuse(err, RW_RAISE(err, RW_E_RANGE, "law", "a figure of the valve's law is not positive"), "figures over zero");
@@ -132,16 +148,21 @@ static double u_at(double c)
 	return c > -1.0 && c < 1.0 ? sqrt(0.5 * (1.0 - c)) / (1.0 + sqrt(0.5 * (1.0 + c))) : (double)NAN;   /* sin t/2, cos t/2 */
 }
 
-/* Notes a kink at c, in the order of u; one outside the swing is none. */
+/* Notes a cut in the order of u. */
+static void add_cut(kink *kinks, int *n, double u, int kind)
+{
+	int i = (*n)++;
+	for (; i > 0 && kinks[i - 1].at > u; i--)
+		kinks[i] = kinks[i - 1];
+	kinks[i] = (kink){u, kind};
+}
+
+/* Notes a kink at c; one outside the swing is none. */
 static void add_kink(kink *kinks, int *n, double c, int kind)
 {
-	kink new = {u_at(c), kind};
-	if (isnan(new.at))
-		return;
-	int i = (*n)++;
-	for (; i > 0 && kinks[i - 1].at > new.at; i--)
-		kinks[i] = kinks[i - 1];
-	kinks[i] = new;
+	double u = u_at(c);
+	if (!isnan(u))
+		add_cut(kinks, n, u, kind);
 }
 
 static void cut(struct cycle *cycle)
@@ -178,12 +199,16 @@ static double cosine(double u)
 	return 1.0 - 8.0 * q * q;
 }
 
-static void currents_at(const struct cycle *cycle, rw__region region, double u, double current[2])
+static void currents_at(const struct cycle *cycle, rw__region region, const rw__cell *cell, double u, double current[3])
 {
 	const rw_swing *swing = cycle->swing;
 	double c = cosine(u);
-	rw__currents_in(cycle->law, region, swing->anode_voltage_dc - swing->anode_swing_pk * c, swing->grid_bias + swing->grid_swing_pk * c,
-	                &current[0], &current[1]);
+	double va = swing->anode_voltage_dc - swing->anode_swing_pk * c, vg = swing->grid_bias + swing->grid_swing_pk * c;
+	if (region == RW__POINTS)
+		rw__cell_currents(cycle->law, cell, va, vg, &current[0], &current[1]);
+	else
+		rw__currents_in(cycle->law, region, va, vg, &current[0], &current[1]);
+	current[2] = current[0] + current[1];
 }
 
 /* Adds a piece unless it is empty or without current. What the currents have a root at: NEGATIVE and IDEAL at cut-off, all with grid
@@ -191,10 +216,10 @@ static void currents_at(const struct cycle *cycle, rw__region region, double u, 
 static void add_piece(struct cycle *cycle, kink low, kink high)
 {
 	const rw_swing *swing = cycle->swing;
-	double c = cosine(0.5 * (low.at + high.at)), middle[2];
+	double c = cosine(0.5 * (low.at + high.at)), middle[3];
 	double va = swing->anode_voltage_dc - swing->anode_swing_pk * c, vg = swing->grid_bias + swing->grid_swing_pk * c;
 	rw__region region = rw__region_of(cycle->law, va, vg);
-	currents_at(cycle, region, 0.5 * (low.at + high.at), middle);
+	currents_at(cycle, region, NULL, 0.5 * (low.at + high.at), middle);
 	if (!(high.at > low.at) || (middle[0] == 0.0 && middle[1] == 0.0))
 		return;
 	static const int roots_of[] = {
@@ -215,6 +240,116 @@ static void add_piece(struct cycle *cycle, kink low, kink high)
 	}
 }
 
+/* What changes sign where a current of a cell begins or ends, or is capped: ia^(2/3), ig^(2/3), what is left of the emission. */
+enum { SIGNS = 3, PROBES = 5 };
+
+static double sign_value(const struct cycle *cycle, const rw__cell *cell, int which, double u)
+{
+	const rw_swing *swing = cycle->swing;
+	double c = cosine(u), va = swing->anode_voltage_dc - swing->anode_swing_pk * c, vg = swing->grid_bias + swing->grid_swing_pk * c;
+	if (which < 2)
+		return rw__bicubic(which == 0 ? cell->root_ia : cell->root_ig, va - cell->anode_at, vg - cell->grid_at);
+	rw_valve_law free = *cycle->law;
+	double ia, ig;
+	free.emission = (double)INFINITY;
+	rw__cell_currents(&free, cell, va, vg, &ia, &ig);
+	return cycle->law->emission - ia - ig;
+}
+
+/* Between low and high, where the signs differ: the interval halved, or cut by the chord, until nothing is left of it. */
+static double sign_change(const struct cycle *cycle, const rw__cell *cell, int which, double low, double high, double at_low, double at_high)
+{
+	for (int turn = 0; turn < 100 && high - low > 1e-15 * high; turn++) {
+		double middle = turn % 3 == 2 ? 0.5 * (low + high) : low + (high - low) * at_low / (at_low - at_high);
+		double value = sign_value(cycle, cell, which, middle);
+		if (value == 0.0 || !(middle > low && middle < high))
+			return fmin(fmax(middle, low), high);
+		if ((value > 0.0) == (at_low > 0.0))
+			low = middle, at_low = value;
+		else
+			high = middle, at_high = value;
+	}
+	return 0.5 * (low + high);
+}
+
+/* Has the current a root at this end of an interval? A value that is nothing against that in the middle. */
+static bool roots_at(const struct cycle *cycle, const rw__cell *cell, double end, double middle)
+{
+	for (int which = 0; which < 2; which++) {
+		double inside = sign_value(cycle, cell, which, middle);
+		if (inside > 0.0 && fabs(sign_value(cycle, cell, which, end)) <= 1e-9 * inside)
+			return true;
+	}
+	return false;
+}
+
+static void add_cell_piece(struct cycle *cycle, const rw__cell *cell, double low, double high)
+{
+	double middle = 0.5 * (low + high);
+	bool flows = false;
+	for (int k = 1; k < PROBES && !flows; k++)
+		for (int which = 0; which < 2; which++)
+			flows = flows || sign_value(cycle, cell, which, low + (high - low) * k / PROBES) > 0.0;
+	if (!(high > low) || !flows || cycle->n == cycle->most)
+		return;
+	bool at_low = roots_at(cycle, cell, low, middle), at_high = roots_at(cycle, cell, high, middle);
+	struct piece *piece = &cycle->pieces[cycle->n++];
+	*piece = (struct piece){.low = low, .high = high, .region = RW__POINTS, .cell = cell, .width = 1.0};
+	piece->origin = at_high ? high : low;
+	piece->span = (at_high ? low : high) - piece->origin;
+	piece->shape = at_low && at_high ? ROOT_BOTH : at_low || at_high ? ROOT_ONE : STRAIGHT;
+}
+
+/* A stretch of the cycle within one cell, cut once more where a current begins or ends. */
+static void cut_cell(struct cycle *cycle, double low, double high)
+{
+	const rw_swing *swing = cycle->swing;
+	double c = cosine(0.5 * (low + high));
+	const rw__cell *cell = rw__cell_of(cycle->law->points, swing->anode_voltage_dc - swing->anode_swing_pk * c,
+	    swing->grid_bias + swing->grid_swing_pk * c);
+	kink cuts[SIGNS * PROBES];
+	int n = 0;
+	for (int which = 0; which < (isfinite(cycle->law->emission) ? SIGNS : 2); which++) {
+		double at = low, value = sign_value(cycle, cell, which, low);
+		for (int k = 1; k < PROBES; k++) {
+			double next = low + (high - low) * k / (PROBES - 1), there = sign_value(cycle, cell, which, next);
+			if (value * there < 0.0)
+				add_cut(cuts, &n, sign_change(cycle, cell, which, at, next, value, there), 0);
+			at = next, value = there;
+		}
+	}
+	for (int k = 0; k < n; k++) {
+		add_cell_piece(cycle, cell, low, cuts[k].at);
+		low = cuts[k].at;
+	}
+	add_cell_piece(cycle, cell, low, high);
+}
+
+/* The cycle runs through the volts of the table in order: upwards in u the grid's fall, the anode's rise. */
+static void cut_points(struct cycle *cycle)
+{
+	const rw_valve_points *points = cycle->law->points;
+	const rw_swing *swing = cycle->swing;
+	double low = 0.0;
+	int i = 0, j = points->n_grid - 1;
+	for (;;) {
+		double anode = (double)NAN, grid = (double)NAN;
+		for (; i < points->n_anode && isnan(anode); i++)
+			anode = u_at((swing->anode_voltage_dc - points->anode[i]) / swing->anode_swing_pk);
+		for (; j >= 0 && isnan(grid); j--)
+			grid = u_at((points->grid[j] - swing->grid_bias) / swing->grid_swing_pk);
+		if (isnan(anode) && isnan(grid))
+			break;
+		double next = fmin(anode, grid);
+		i -= anode > next;
+		j += grid > next;
+		if (next > low)
+			cut_cell(cycle, low, next);
+		low = next;
+	}
+	cut_cell(cycle, low, 1.0);
+}
+
 static double u_of(const struct piece *piece, double y)
 {
 	return piece->origin + piece->span * (piece->shape == STRAIGHT ? y : piece->shape == ROOT_ONE ? y * y : y * y * (3.0 - 2.0 * y));
@@ -226,9 +361,10 @@ static inline __attribute__((always_inline)) void sum_nodes(const struct cycle *
 {
 	const rw_valve_law law = *cycle->law;
 	const rw_swing swing = *cycle->swing;
+	const rw__cell *cell = piece->cell;
 	moments sum = {0};
-	int greatest[2] = {0, 0};
-	double pk[2] = {-1.0, -1.0}, scale = (4.0 / M_PI) * piece->width * fabs(piece->span);
+	int greatest[3] = {0, 0, 0};
+	double pk[3] = {-1.0, -1.0, -1.0}, scale = (4.0 / M_PI) * piece->width * fabs(piece->span);
 	for (int i = 0; i < order; i++) {
 		double y = piece->from + piece->width * node[i].at, weight = node[i].weight * scale, ia, ig;
 		if (piece->shape != STRAIGHT)
@@ -236,7 +372,13 @@ static inline __attribute__((always_inline)) void sum_nodes(const struct cycle *
 		double u = u_of(piece, y);
 		double q = 1.0 / (1.0 + u * u), s = u * q, c = 1.0 - 8.0 * s * s;
 		double va = swing.anode_voltage_dc - swing.anode_swing_pk * c, vg = swing.grid_bias + swing.grid_swing_pk * c;
-		rw__currents_in(&law, region, va, vg, &ia, &ig);
+		if (region == RW__POINTS) {
+			rw__cell_currents(&law, cell, va, vg, &ia, &ig);
+			if (ia + ig > pk[2])
+				pk[2] = ia + ig, greatest[2] = i;
+		} else {
+			rw__currents_in(&law, region, va, vg, &ia, &ig);
+		}
 		if (ia > pk[0])
 			pk[0] = ia, greatest[0] = i;
 		if (ig > pk[1])
@@ -253,7 +395,7 @@ static inline __attribute__((always_inline)) void sum_nodes(const struct cycle *
 		sum.grid_loss += wg * vg;
 	}
 	piece->sum = sum;
-	for (int k = 0; k < 2; k++) {
+	for (int k = 0; k < (region == RW__POINTS ? 3 : 2); k++) {
 		piece->pk[k] = pk[k];
 		int i = greatest[k];
 		piece->pk_before[k] = piece->from + piece->width * (i > 0 ? node[i - 1].at : 0.0);
@@ -271,6 +413,7 @@ static void sum_piece(struct cycle *cycle, struct piece *piece, int order)
 	case RW__SQUARE:    sum_nodes(cycle, piece, node, order, RW__SQUARE); break;
 	case RW__SWALLOWED: sum_nodes(cycle, piece, node, order, RW__SWALLOWED); break;
 	case RW__IDEAL:     sum_nodes(cycle, piece, node, order, RW__IDEAL); break;
+	case RW__POINTS:    sum_nodes(cycle, piece, node, order, RW__POINTS); break;
 	}
 	piece->order = order;
 	cycle->evaluations += order;
@@ -318,6 +461,8 @@ static void fill(struct cycle *cycle, rw_class_c *out)
 	out->grid_loss = total.grid_loss;
 	out->anode_current_pk = current_pk(cycle, 0);
 	out->grid_current_pk = current_pk(cycle, 1);
+	if (cycle->law->law == RW_LAW_POINTS)
+		out->cathode_current_pk = current_pk(cycle, 2);
 	for (int end = 0; end < 2; end++) {              /* the sum is convex in c, or capped: greatest at an end */
 		double va = cycle->swing->anode_voltage_dc + (end ? 1.0 : -1.0) * cycle->swing->anode_swing_pk, ia, ig;
 		rw_valve_currents(cycle->law, va, cycle->swing->grid_bias - (end ? 1.0 : -1.0) * cycle->swing->grid_swing_pk, &ia, &ig);
@@ -331,19 +476,19 @@ static double climb(struct cycle *cycle, const struct piece *piece, int electrod
 {
 	double y[3] = {y0, y1, y2}, f[3], best = 0.0;
 	for (int i = 0; i < 3; i++) {
-		double current[2];
-		currents_at(cycle, piece->region, u_of(piece, y[i]), current);
+		double current[3];
+		currents_at(cycle, piece->region, piece->cell, u_of(piece, y[i]), current);
 		f[i] = current[electrode];
 		best = fmax(best, f[i]);
 	}
 	cycle->evaluations += 3;
-	for (int step = 0; step < 12; step++) {
+	for (int step = 0; step < CLIMBS_MAX; step++) {
 		double left = (f[1] - f[0]) / (y[1] - y[0]), right = (f[2] - f[1]) / (y[2] - y[1]);
 		double bend = (right - left) / (y[2] - y[0]);
-		double at = 0.5 * (y[0] + y[1] - left / bend), current[2];
+		double at = 0.5 * (y[0] + y[1] - left / bend), current[3];
 		if (!(bend < 0.0 && at > y[0] && at < y[2]) || fabs(at - y[1]) <= 1e-12)
 			break;
-		currents_at(cycle, piece->region, u_of(piece, at), current);
+		currents_at(cycle, piece->region, piece->cell, u_of(piece, at), current);
 		cycle->evaluations++;
 		double gain = current[electrode] - best;
 		best = fmax(best, current[electrode]);

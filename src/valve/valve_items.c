@@ -8,15 +8,18 @@
 #define CHOICE(member, text_) \
 	.key = #member, .offset = offsetof(rw_valve_in, member), .type = RW_CHOICE, .role = RW_PART, .scope = RW_PER_SET, .symbol = "", .text = (text_)
 
-static const char *const laws[] = {"divided", NULL};
+static const char *const laws[] = {"divided", "points", NULL};
 static const char *const cathodes[] = {"thoriated", "tungsten", "oxide", NULL};
 
 static const rw_item items[] = {
 	{.key = "type", .offset = offsetof(rw_valve_in, type), .type = RW_TEXT, .role = RW_PART, .scope = RW_PER_SET, .symbol = "",
 	 .text = "type of the valve: its library entry", RW_INPUT(.required = true)},
 	{CHOICE(law, "law of the characteristic"),
-	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, "rules-of-practice")),
-	     RW_INPUT(.choices = laws, RW_RULE("R1", "divided", "rules-of-practice"))},
+	 RW_FORMULAS(RW_BY_METHOD("points when the file gives them, else divided", "valve.points", "rules-of-practice")),
+	     RW_INPUT(.choices = laws, RW_RULE("R1", "points when the file gives them, else divided", "rules-of-practice"))},
+	{.key = "points", .offset = offsetof(rw_valve_in, points), .type = RW_TABLE, .role = RW_PART, .scope = RW_PER_SET, .symbol = "",
+	 .text = "published points of the characteristic", .uncertainty = 0.05, LIBRARY,
+	 RW_INPUT(.columns = rw_valve_points_columns, .n_columns = 4, .min_rows = RW_POINTS_LEAST * RW_POINTS_LEAST, .optional = true, ENTRY)},
 	{PART(perveance, perveance, "P", "perveance of the space current"), .uncertainty = 0.1, RW_INPUT(RW_OVER_TO(0.0, 1.0), ENTRY)},
 	{PART(mu, number, "\u03bc", "amplification factor"), .uncertainty = 0.05, RW_INPUT(RW_OVER_TO(1.0, 1000.0), ENTRY)},
 	{PART(division, number, "d", "anode to grid current at equal volts"), .uncertainty = 0.3, RW_INPUT(RW_OVER_TO(0.0, 100.0), ENTRY)},

@@ -96,10 +96,10 @@ static void test_law_of_item(void **state)
 {
 	(void)state;
 	rw_valve_in in = {.perveance = 1.61e-3, .mu = 21.7, .division = 2.39, .emission = (double)NAN, .law = RW_LAW_DIVIDED};
-	rw_valve_law law = rw_valve_law_of(&in);
+	rw_valve_law law = rw_valve_law_of(&in, NULL);
 	assert_true(isinf(law.emission) && law.law == RW_LAW_DIVIDED && law.perveance == 1.61e-3 && law.mu == 21.7 && law.division == 2.39);
 	in.emission = 31.3;
-	assert_true(rw_valve_law_of(&in).emission == 31.3);
+	assert_true(rw_valve_law_of(&in, NULL).emission == 31.3);
 }
 
 int main(void)
