@@ -1,6 +1,9 @@
 #include <math.h>
 
+#include <string.h>
+
 #include "cli/cli.h"
+#include "cli/valve_points.h"
 #include "valve/valve.h"
 
 static int list(const rw_cli *cli, rw_session *session, const char *name)
@@ -26,7 +29,21 @@ static int list(const rw_cli *cli, rw_session *session, const char *name)
 
 static int show(const rw_cli *cli, rw_session *session, const char *name)
 {
-	return rw_entry_show(cli, session, "valves", name);
+	const rw_entry *entry;
+	const rw_table *points = NULL;
+	rw_error err;
+	double mu;
+	int code = rw_entry_show(cli, session, "valves", name);
+	if (code != 0)
+		return code;
+	if (rw_library_entry(session->base.library, &session->arena, "valves", name, &entry, &err) != RW_OK ||
+	    rw_entry_points(session, entry, &points, &mu, &err) != RW_OK)
+		return rw_entry_report(cli, &err);
+	if (points)
+		putchar('\n');
+	if (points && rw_put_valve_points(session, entry->name, points, mu, false, &err) != RW_OK)
+		return rw_entry_report(cli, &err);
+	return 0;
 }
 
 static const rw_column operation_columns[6] = {
@@ -67,17 +84,15 @@ static void put_fit_row(rw_session *session, rw_grid *grid, const rw_operation *
 }
 
 /* Fits to all rows, and for each row once without it, so that the error told of a row is of a fit that never saw it. */
-static int fit(const rw_cli *cli, rw_session *session, const char *name)
+static int fit_operation(const rw_cli *cli, rw_session *session, const rw_entry *entry)
 {
 	const char *const headings[] = {">V_A", ">I_a", ">I_g", ">fit to all: I_a, I_g off by", ">row left out: I_a, I_g off by"};
-	const rw_entry *entry;
 	rw_operation rows[16];
 	rw_valve_fit all, without;
 	rw_error err;
 	double mu = 0.0;
 	int n = 0;
-	if (rw_library_entry(session->base.library, &session->arena, "valves", name, &entry, &err) != RW_OK ||
-	    operation_rows(session, entry, rows, &n, &mu, &err) != RW_OK)
+	if (operation_rows(session, entry, rows, &n, &mu, &err) != RW_OK)
 		return rw_entry_report(cli, &err);
 	for (int i = 0; i < 16; i++)
 		all.used[i] = i < n;
@@ -102,11 +117,55 @@ static int fit(const rw_cli *cli, rw_session *session, const char *name)
 	return 0;
 }
 
+/* The points of a generator file. */
+static int fit_file(const rw_cli *cli, const char *file)
+{
+	rw_session session;
+	rw_session_init(&session);
+	int code = rw_session_read(&session, cli, file);
+	rw_error err;
+	rw_view view = {session.generator.design, NULL, 0, RW_NO_CASE};
+	rw_slot points, mu;
+	if (code == 0 && rw_slot_find(&view, "valve.points", RW_NO_ELEMENT, &points, &err) == RW_OK &&
+	    rw_slot_find(&view, "valve.mu", RW_NO_ELEMENT, &mu, &err) == RW_OK) {
+		const rw_bound_table *table = rw_slot_table(&view, points);
+		rw_status status = table ? rw_put_valve_points(&session, file, &table->table, rw_slot_get(&view, mu), true, &err)
+		                         : RW_RAISE(&err, RW_E_MISSING, "valve.points", "the file gives no points to fit to");
+		if (status != RW_OK) {
+			rw_generator_mark(&session.generator, 0, &err);
+			code = rw_entry_report(cli, &err);
+		}
+	}
+	rw_session_release(&session);
+	return code;
+}
+
+/* A name with a dot or a slash is a file's. An entry's points, then its rows of typical operation; one of the two at least. */
+static int fit(const rw_cli *cli, rw_session *session, const char *name)
+{
+	const rw_entry *entry;
+	const rw_table *points;
+	rw_error err;
+	double mu;
+	if (strpbrk(name, "./"))
+		return fit_file(cli, name);
+	if (rw_library_entry(session->base.library, &session->arena, "valves", name, &entry, &err) != RW_OK ||
+	    rw_entry_points(session, entry, &points, &mu, &err) != RW_OK)
+		return rw_entry_report(cli, &err);
+	if (points && rw_put_valve_points(session, entry->name, points, mu, true, &err) != RW_OK)
+		return rw_entry_report(cli, &err);
+	if (points && !rw_entry_fact(entry, "operation"))
+		return 0;
+	if (points)
+		putchar('\n');
+	return fit_operation(cli, session, entry);
+}
+
 int rw_cmd_valve(const rw_cli *cli, int argc, char **argv)
 {
-	static const char usage[] = "Usage: rfwright valve list | show NAME | fit NAME\n"
-	                            "list: the library. show: every figure with status and source. fit: the law fitted to typical operation, "
-	                                        "with its errors.\n";
+	static const char usage[] = "Usage: rfwright valve list | show NAME | fit NAME|FILE\n"
+	                            "list: the library. show: every figure with status and source. fit: the law fitted to published points and to "
+	                            "typical operation, of a library entry or of a generator file (points only), with its errors.\n";
 	static const rw_entry_action actions[] = {{"list", false, list}, {"show", true, show}, {"fit", true, fit}};
 	return rw_entry_command(cli, actions, 3, usage, argc, argv);
 }

@@ -21,7 +21,7 @@ static const rw_command commands[] = {
     {"check", "FILE", "every limit against its worst case; exit 1 when one is over or untold", rw_cmd_check},
     {"explain", "FILE KEY...", "the working of a figure, back to what is given", rw_cmd_explain},
     {"adopt", "FILE [KEY...]", "write chosen values into the file", rw_cmd_adopt},
-    {"valve", "list | show NAME | fit NAME", "valves of the library", rw_cmd_valve},
+    {"valve", "list | show NAME | fit NAME|FILE", "valves of the library", rw_cmd_valve},
     {"material", "list | show NAME", "materials of the library", rw_cmd_material},
     {"choose", "FILE frequency|coil", "what another frequency or other turns would do for one job", rw_cmd_choose},
 };

@@ -108,5 +108,40 @@ def test_points_of_the_library():
     assert worst(solve(FILE), solve(FILE.replace("  law: points\n", "")))[0] == 0.0, "points in the file are asked for by being there"
 
 
+def valve(data, *words, code=0):
+    done = subprocess.run([PROGRAM, "valve", *words], env={**os.environ, "RFWRIGHT_DATA": str(data)}, capture_output=True, timeout=60)
+    assert done.returncode == code, done.stderr.decode()
+    return (done.stdout if code == 0 else done.stderr).decode().replace("\N{NO-BREAK SPACE}", " ").replace("\N{NARROW NO-BREAK SPACE}", " ")
+
+
+def with_entry(scratch, rows):
+    data = pathlib.Path(scratch, "data")
+    shutil.copytree(ROOT / "data", data)
+    entry = data / "valves/demo-12kw.yaml"
+    entry.write_text(entry.read_text() + "points:\n  source: invented-figures\n  status: invented\n" + HEAD.split("\n")[1] + "\n" + "\n".join(rows) + "\n")
+    return data
+
+
+def test_show_and_fit_tell_points_and_residuals():
+    with tempfile.TemporaryDirectory() as scratch:
+        slip = [row.replace("2000 400 14.67 2.733", "2000 400 14.67 3.733") for row in ROWS]
+        assert slip != ROWS
+        data = with_entry(scratch, slip)
+        shown, fitted = valve(data, "show", "demo-12kw"), valve(data, "fit", "demo-12kw")
+        assert "    2000 400 14.67 3.733\n" in shown, "the table whole"
+        summary = shown[shown.index("demo-12kw: 63 points"):]
+        assert fitted.startswith(summary), (summary, fitted)
+        worst_row = [line for line in fitted.splitlines() if line.startswith("2.00 kV") and "400 V" in line and "14.7 A" in line]
+        assert len(worst_row) == 1 and float(worst_row[0].split()[-2]) < -4.0, worst_row     # 1 A of 19 A is 5 %
+        assert "I_g off by" in summary and "at 2.00 kV anode, 400 V grid" in summary.splitlines()[4], summary
+    with tempfile.TemporaryDirectory() as scratch:
+        few = ROWS[:1] + ["    750 -10 0.21 0", "    1000 -20 0.23 0", "    1250 0 0.69 0"]
+        told = valve(with_entry(scratch, few), "fit", "demo-12kw")
+        assert "Not for the law 'points': the points are at 3 different anode volts only" in told and "μ 22 (held), no d" in told, told
+    with tempfile.TemporaryDirectory() as scratch:
+        told = valve(with_entry(scratch, ROWS[:1] + ["    750 -10 0.21 0", "    1000 -20 -0.23 0"]), "fit", "demo-12kw", code=3)
+        assert "demo-12kw.yaml" in told and "0.23" in told, told
+
+
 if __name__ == "__main__":
     sys.exit(harness.run(globals()))

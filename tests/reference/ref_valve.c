@@ -80,6 +80,103 @@ static void test_type_211(void **state)
 	}
 }
 
+/* One fit to all three points of the sheet. */
+static void test_type_211_fit(void **state)
+{
+	(void)state;
+	rw_error err;
+	rw_rows rows = rw_rows_open("tests/reference/valve/type-211-fit.csv");
+	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL;) {
+		const rw_valve_point points[] = {
+			{rw_row_input(row, "va1"), rw_row_input(row, "vg1"), rw_row_input(row, "ia1"), 0.0},
+			{rw_row_input(row, "va2"), rw_row_input(row, "vg2"), rw_row_input(row, "ia2"), 0.0},
+			{rw_row_input(row, "va3"), rw_row_input(row, "vg3"), rw_row_input(row, "ia3"), 0.0},
+		};
+		rw_points_fit fit;
+		CHECK_OK(rw_valve_fit_points(points, 3, rw_row_input(row, "mu"), &fit, &err), &err);
+		rw_row_check(row, fit.perveance);
+		assert_true(isnan(fit.division) && fit.anode_error_rms < 0.005);
+	}
+}
+
+/* Points sampled from ia = P (vg + va/mu)^1.5, ig = G vg^1.5, whose powers 2/3 are planes: the surface of law 'points' through them is
+ * that law itself, so its class C points are those of the rows. */
+enum { ANODES = 9, GRIDS = 11 };
+
+static rw_valve_law sampled(rw_arena *arena, const rw_valve_law *ideal)
+{
+	static const double anode[ANODES] = {100.0, 300.0, 800.0, 2000.0, 4500.0, 7000.0, 11000.0, 16000.0, 22000.0};
+	static const double grid[GRIDS] = {-1000.0, -700.0, -500.0, -320.0, -150.0, -60.0, 0.0, 90.0, 210.0, 380.0, 600.0};
+	double cells[4 * ANODES * GRIDS];
+	for (int r = 0; r < ANODES * GRIDS; r++) {
+		double *row = &cells[4 * r];
+		row[0] = anode[r / GRIDS], row[1] = grid[r % GRIDS];
+		rw_valve_currents(ideal, row[0], row[1], &row[2], &row[3]);
+	}
+	const rw_table table = {.n_rows = ANODES * GRIDS, .n_columns = 4, .cells = cells};
+	const rw_valve_points *points = NULL;
+	rw_error err;
+	CHECK_OK(rw_valve_points_make(arena, &table, &points, &err), &err);
+	return (rw_valve_law){.law = RW_LAW_POINTS, .perveance = 1.0, .emission = (double)INFINITY, .points = points};
+}
+
+static void test_points_by_table(void **state)
+{
+	(void)state;
+	rw_error err;
+	int n = 0;
+	rw_arena arena;
+	rw_arena_init(&arena);
+	rw_rows rows = rw_rows_open("tests/reference/valve/points.csv");
+	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL;) {
+		const rw_valve_law ideal = {.law = RW_LAW_IDEAL, .perveance = rw_row_input(row, "perveance"), .mu = rw_row_input(row, "mu"),
+		                            .exponent = rw_row_input(row, "exponent"), .grid_perveance = rw_row_input(row, "grid_perveance")};
+		row->checked = true;
+		if (ideal.exponent != 1.5)
+			continue;                          /* no plane: test_valve_points.c shows what curved ones come to */
+		n++;
+		const rw_valve_law law = sampled(&arena, &ideal);
+		const rw_swing swing = class_c_swing(row);
+		if (strcmp(row->key, "anode_current") == 0 || strcmp(row->key, "grid_current") == 0) {
+			double c = cos(rw_row_input(row, "angle_deg") * DEGREE), ia, ig;
+			rw_valve_currents(&law, swing.anode_voltage_dc - swing.anode_swing_pk * c, swing.grid_bias + swing.grid_swing_pk * c, &ia, &ig);
+			rw_row_check(row, row->key[0] == 'a' ? ia : ig);
+			continue;
+		}
+		rw_class_c point;
+		CHECK_OK(rw_class_c_solve(&law, &swing, 1e-9, &point, &err), &err);
+		rw_row_check(row, figure_of(&point, &swing, row->key));
+	}
+	assert_int_equal(n, 54);
+	rw_arena_release(&arena);
+}
+
+/* Current, mutual conductance and anode resistance by differences on the surface. */
+static void test_surface(void **state)
+{
+	(void)state;
+	const double h = 0.1;
+	rw_arena arena;
+	rw_arena_init(&arena);
+	rw_rows rows = rw_rows_open("tests/reference/valve/surface.csv");
+	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL;) {
+		const rw_valve_law ideal = {.law = RW_LAW_IDEAL, .perveance = rw_row_input(row, "perveance"), .mu = rw_row_input(row, "mu"),
+		                            .exponent = 1.5, .grid_perveance = 0.25e-3};
+		const rw_valve_law law = sampled(&arena, &ideal);
+		double va = rw_row_input(row, "anode_voltage"), vg = rw_row_input(row, "grid_voltage"), ia, up, down, ig;
+		rw_valve_currents(&law, va, vg, &ia, &ig);
+		if (strcmp(row->key, "anode_current") == 0) {
+			rw_row_check(row, ia);
+			continue;
+		}
+		bool grid = strcmp(row->key, "mutual_conductance") == 0;
+		rw_valve_currents(&law, va + (grid ? 0.0 : h), vg + (grid ? h : 0.0), &up, &ig);
+		rw_valve_currents(&law, va - (grid ? 0.0 : h), vg - (grid ? h : 0.0), &down, &ig);
+		rw_row_check(row, grid ? (up - down) / (2.0 * h) : 2.0 * h / (up - down));
+	}
+	rw_arena_release(&arena);
+}
+
 /* Each row alone has an operating point in the model that gives both its currents; its balance closes within the rating, which the sheets
  * themselves pass by up to 2 % when outputs are rounded. */
 static void test_typical_operation(void **state)
@@ -109,7 +206,8 @@ int main(void)
 {
 	rw_base_init();
 	const struct CMUnitTest tests[] = {
-		cmocka_unit_test(test_fourier), cmocka_unit_test(test_points), cmocka_unit_test(test_type_211), cmocka_unit_test(test_typical_operation),
+		cmocka_unit_test(test_fourier), cmocka_unit_test(test_points), cmocka_unit_test(test_type_211), cmocka_unit_test(test_type_211_fit),
+		cmocka_unit_test(test_points_by_table), cmocka_unit_test(test_surface), cmocka_unit_test(test_typical_operation),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }
