@@ -337,7 +337,7 @@ double rw__points_cutoff(const rw_valve_points *points, double va)
 
 static rw_status beyond(const char *what, double reached, double least, double most, rw_error *err)
 {
-	(void)RW_RAISE(err, RW_E_RANGE, "valve.points", "the cycle goes to %.4g V on the %s while current flows, beyond the points: they span %.4g to %.4g V",
+	(void)RW_RAISE(err, RW_E_RANGE, "valve.points", "the cycle goes to %.4g V on the %s while current flows, beyond the points (R13): they span %.4g to %.4g V",
 	    reached, what, least, most);
 	rw_error_expected(err, "points over all volts at which current flows");
 	rw_error_hint(err, "read more points from the curves, or see whether the set is driven as hard as this");

@@ -535,7 +535,7 @@ static void test_reach(void **state)
 		{{8800.0, 7744.0, -682.0, 1177.0}, true, ""},
 		{{11000.0, 13000.0, -1200.0, 1650.0}, true, ""},                   /* an empty coil: 24 kV in cut-off, below 0 V at the crest */
 		{{8800.0, 7744.0, -682.0, 1190.0}, false, "goes to 508 V on the grid"},
-		{{13000.0, 3000.0, -300.0, 700.0}, false, "V on the anode while current flows, beyond the points: they span 100 to 1.2e+04 V"},
+		{{13000.0, 3000.0, -300.0, 700.0}, false, "V on the anode while current flows, beyond the points (R13): they span 100 to 1.2e+04 V"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
 		rw_class_c point;
