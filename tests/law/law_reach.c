@@ -229,14 +229,15 @@ static void move_each_given(bench *b, const law_set *set)
 	b->seen_in_all += b->seen;
 }
 
-/* The text with one column of one load state's table scaled. */
-static void scaled_text(const law_set *set, int t, int column, rw_text *out)
+/* The text with one column of one table scaled. */
+static void scaled_text(const law_set *set, int t, const rw_input *input, int column, rw_text *out)
 {
 	const rw_bound_table *bound = &set->generator.design->tables[t];
 	rw_text cells;
 	rw_error err;
 	rw_text_init(&cells);
-	rw_text_add(&cells, "frequency/Hz resistance/ohm reactance/ohm\n");
+	for (int c = 0; c < input->n_columns; c++)
+		rw_text_addf(&cells, "%s/%s%s", input->columns[c].name, input->columns[c].kind->si, c + 1 < input->n_columns ? " " : "\n");
 	for (int row = 0; row < bound->table.n_rows; row++)
 		for (int c = 0; c < bound->table.n_columns; c++)
 			rw_text_addf(&cells, "%.17g%s", rw_table_cell(&bound->table, row, c) * (c == column ? 1.01 : 1.0), c + 1 < bound->table.n_columns ? " " : "\n");
@@ -244,37 +245,45 @@ static void scaled_text(const law_set *set, int t, int column, rw_text *out)
 	rw_text_release(&cells);
 }
 
-/* Tables: bound anew from a text with scaled rows; on the frozen design the new tables stand in place of the old. */
+/* Bound anew from a text with one column scaled; on the frozen design the new tables stand in place of the old. false: it was refused. */
+static bool solve_scaled(bench *b, const law_set *set, int t, rw_slot slot, int column, bool frozen)
+{
+	law_set other;
+	rw_design *copy;
+	rw_text text;
+	rw_error err;
+	rw_text_init(&text);
+	scaled_text(set, t, rw_slot_item(b->from, slot)->input, column, &text);
+	law_start(&other);
+	CHECK_OK(law_bind(b->base, &other, "scaled", text.bytes, text.n, &err), &err);
+	CHECK_OK(rw_design_copy(&other.arena, frozen ? b->from : other.generator.design, &copy, &err), &err);
+	copy->tables = other.generator.design->tables;
+	bool done = law_solve(b->base, &other, copy, &err) == RW_OK;
+	if (done) {
+		snap(&other.chain, &b->after);
+		compare(b, rw_graph_node(b->graph, slot.room, slot.item));
+	}
+	law_end(&other);
+	rw_text_release(&text);
+	return done;
+}
+
+/* Every column of every table but the first, which orders the rows. */
 static void move_tables(bench *b, const law_set *set, const rw_design *from, bool frozen)
 {
-	if (set->generator.design->n_tables == 0)   /* a computed load has none */
+	int n_tables = set->generator.design->n_tables, met = 0, moves = 0;
+	if (n_tables == 0)   /* a computed load has none */
 		return;
-	int work = rw_registry_find(b->graph->registry, "work"), moves = 0;
-	int input = rw_graph_node(b->graph, work, rw_item_find(b->graph->registry->rooms[work], "loads.*.impedance"));
+	rw_view view = {set->generator.design, NULL, 0, RW_NO_CASE};
 	b->from = from;
 	b->name = frozen ? "frozen, tables" : "open, tables";
-	for (int t = 0; t < set->generator.design->n_tables; t++)
-		for (int column = 1; column < 3; column++) {
-			if (!law_sampled(2 * t + column - 1, 1, 0))
-				continue;
-			law_set other;
-			rw_design *copy;
-			rw_text text;
-			rw_error err;
-			rw_text_init(&text);
-			scaled_text(set, t, column, &text);
-			law_start(&other);
-			CHECK_OK(law_bind(b->base, &other, "scaled", text.bytes, text.n, &err), &err);
-			CHECK_OK(rw_design_copy(&other.arena, frozen ? from : other.generator.design, &copy, &err), &err);
-			copy->tables = other.generator.design->tables;
-			if (law_solve(b->base, &other, copy, &err) == RW_OK) {
-				snap(&other.chain, &b->after);
-				compare(b, input);
-				moves++;
-			}
-			law_end(&other);
-			rw_text_release(&text);
-		}
+	for (int t = 0; t < n_tables; t++) {
+		rw_slot slot;
+		rw_error err;
+		CHECK_OK(rw_slot_find(&view, set->generator.design->tables[t].path, RW_NO_ELEMENT, &slot, &err), &err);
+		for (int column = 1; column < rw_slot_item(from, slot)->input->n_columns; column++)
+			moves += law_sampled(met++, 1, 0) && solve_scaled(b, set, t, slot, column, frozen);
+	}
 	printf("%s: %d tables solved\n", b->name, moves);
 	assert_true(moves > 0);
 }
