@@ -33,6 +33,7 @@ typedef struct rw_chain_base {
 	rw_library *library;
 	rw_table water;                 /* properties, data/tables/water.yaml */
 	rw_medhurst medhurst;           /* crowding in coils, data/tables/medhurst.yaml */
+	rw_table harmonics[2];          /* limits of current harmonics, rows read and recalled: data/tables/ieee-519.yaml */
 	rw_bands bands;                 /* data/tables/ism-bands.yaml */
 	int threads;                    /* for the cases; 0: one */
 } rw_chain_base;

@@ -156,8 +156,10 @@ static void settle_mains(rw_chain *chain)
 	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
 	rw_mains_around around = {
 	    .voltage_rms = site->mains_voltage_rms, .frequency = site->mains_frequency, .low = cases->mains_low, .high = cases->mains_high,
-	    .rated_power = supply->rated_power, .short_circuit_voltage = supply->short_circuit_voltage,
-	    .no_load_voltage_dc = set->nominal_no_load_voltage_dc, .crest_factor = acos(-1.0) / 3.0, .phase_reactance = set->phase_reactance,
+	    .rated_current_rms = set->rated_primary_current_rms, .short_circuit_voltage = supply->short_circuit_voltage,
+	    .no_load_voltage_dc = set->nominal_no_load_voltage_dc,
+	    .crest_factor = set->no_load_voltage_pk / (set->nominal_no_load_voltage_dc * cases->mains_high), .phase_reactance = set->phase_reactance,
+	    .phases = set->resistance_factor, .filter_inductance = supply->filter_inductance, .filter_resistance = supply->filter_resistance,
 	    .phase_resistance = set->phase_resistance,
 	    .capacitance = ((const rw_protection_set *)rw_chain_set(chain, "protection", 0))->capacitance,
 	    .filament_apparent_power = valves_of(chain) *

@@ -6,6 +6,28 @@
 
 #include "chain/line.h"
 
+rw_status rw_site_choose(rw_chain *chain, rw_error *err)
+{
+	rw_site_in *in = rw_chain_in(chain, "site", 0);
+	if (isnan(in->fault_level_greatest))
+		in->fault_level_greatest = 1e12;
+	rw_chain_mark_filled(chain, "site", NULL);
+	if (in->fault_level_least > in->fault_level_greatest) {
+		(void)RW_RAISE(err, RW_E_VALUE, "site.fault_level_least", "'fault_level_least' %.4g MVA is above 'fault_level_greatest'",
+		    in->fault_level_least / 1e6);
+		rw_error_expected(err, "at most 'fault_level_greatest', %.4g MVA", in->fault_level_greatest / 1e6);
+		rw_error_hint(err, "check which is which");
+		return RW_E_VALUE;
+	}
+	if (in->harmonic_limits == RW_HARMONICS_IEEE_519 && isnan(in->fault_level_least)) {
+		(void)RW_RAISE(err, RW_E_MISSING, "site.fault_level_least", "'harmonic_limits' go by the least fault level of the mains, which is not there");
+		rw_error_expected(err, "'fault_level_least', from the supplier of the mains");
+		rw_error_hint(err, "ask for it, or take 'harmonic_limits' out");
+		return RW_E_MISSING;
+	}
+	return RW_OK;
+}
+
 rw_status rw_cases_choose(rw_chain *chain, rw_error *err)
 {
 	rw_cases_in *in = rw_chain_in(chain, "cases", 0);
@@ -45,12 +67,35 @@ rw_status rw_tank_settle(rw_chain *chain, rw_error *err)
 	return RW_OK;
 }
 
+/* The filter's capacitor is the greatest store of a set: it must not be missing where charge and discharge are counted. */
+static rw_status filter_is_stored(const rw_supply_in *supply, const rw_protection_in *protection, rw_error *err)
+{
+	double stored = 0.0;
+	for (int i = 0; i < protection->n_stores; i++)
+		stored += protection->stores[i].capacitance;
+	if (supply->filter_capacitance <= stored * (1.0 + 1e-9))
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_VALUE, "supply.filter_capacitance", "'filter_capacitance' %.4g uF is not among the capacitors of 'protection.stores'",
+	    1e6 * supply->filter_capacitance);
+	rw_error_expected(err, "a store of that capacitance: its charge and discharge are counted there");
+	rw_error_hint(err, "add it: protection: {stores: {filter: {capacitance: %.4g uF}}}", 1e6 * supply->filter_capacitance);
+	return RW_E_VALUE;
+}
+
 rw_status rw_supply_settle(rw_chain *chain, rw_error *err)
 {
+	RW_TRY(filter_is_stored(rw_chain_in(chain, "supply", 0), rw_chain_in(chain, "protection", 0), err));
 	const rw_site_in *site = rw_chain_in(chain, "site", 0);
 	const rw_cases_in *cases = rw_chain_in(chain, "cases", 0);
-	rw_mains mains = {site->mains_voltage_rms, site->mains_frequency, cases->mains_high};
-	RW_TRY(rw_supply_set_solve(rw_chain_in(chain, "supply", 0), &mains, rw_chain_set(chain, "supply", 0), err));
+	rw_mains mains = {site->mains_voltage_rms, site->mains_frequency, cases->mains_high, site->fault_level_greatest, site->fault_level_least,
+	    cases->mains_low};
+	rw_supply_set *set = rw_chain_set(chain, "supply", 0);
+	RW_TRY(rw_supply_set_solve(rw_chain_in(chain, "supply", 0), &mains, set, err));
+	if (site->harmonic_limits == RW_HARMONICS_IEEE_519) {
+		rw_status status = rw_supply_limits(&chain->base->harmonics[0], set, NULL);
+		if (status != RW_OK)
+			RW_TRY(rw_supply_limits(&chain->base->harmonics[1], set, err));
+	}
 	rw_chain_set_done(chain, "supply", 0);
 	return RW_OK;
 }

@@ -5,6 +5,7 @@
 #include "chain/chain.h"
 
 /* Hooks of the registry, see rw_stage. */
+rw_status rw_site_choose(rw_chain *chain, rw_error *err);
 rw_status rw_cases_choose(rw_chain *chain, rw_error *err);
 rw_status rw_oscillator_settle(rw_chain *chain, rw_error *err);
 rw_status rw_tank_settle(rw_chain *chain, rw_error *err);

@@ -54,7 +54,8 @@ rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err
 
 rw_mains rw_line_mains(const rw_line *line)
 {
-	return (rw_mains){line->site->mains_voltage_rms, line->site->mains_frequency, line->cases->mains_high};
+	return (rw_mains){line->site->mains_voltage_rms, line->site->mains_frequency, line->cases->mains_high, line->site->fault_level_greatest,
+	    line->site->fault_level_least, line->cases->mains_low};
 }
 
 rw_tank_valve rw_line_valve(const rw_valve_in *valve)
@@ -380,6 +381,8 @@ static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, do
 	if (status == RW_E_RANGE && err && total > 2.0 * of_valves)
 		snprintf(err->key, sizeof err->key, "protection.bleeder_resistance");   /* most of the current is the bleeder's */
 	RW_TRY(status);
+	rw_supply_light_load(line->supply, rw_chain_set(chain, "supply", 0), factor, line->protection->bleeder_resistance,
+	    rw_chain_case(chain, "supply", scase));
 	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss =
 	    oscillator->anode_voltage_dc * oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
 	return RW_OK;

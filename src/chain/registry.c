@@ -5,7 +5,7 @@
 
 static const rw_stage stages[] = {
     {.room = &rw_generator_room, .choose = rw_band_choose, .follow = rw_band_follow},
-    {.room = &rw_site_room},
+    {.room = &rw_site_room, .choose = rw_site_choose},
     {.room = &rw_cases_room, .choose = rw_cases_choose},
     {.room = &rw_case_room},
     {.room = &rw_mains_room},

@@ -63,11 +63,20 @@ const rw_room rw_generator_room = {
         .n_limits = sizeof generator_limits / sizeof generator_limits[0],
 };
 
+static const char *const harmonic_limits[] = {"none", "ieee_519", NULL};
+
 static const rw_item site_items[] = {
     {RW_NUMBER_OF(rw_site_in, mains_voltage_rms, voltage_rms, "V_mains", "mains, line to line"), .role = RW_PART,
         RW_INPUT(RW_OVER_TO(50.0, 50e3), .required = true)},
     {RW_NUMBER_OF(rw_site_in, mains_frequency, frequency, "f_mains", "mains frequency"), .role = RW_PART,
         RW_INPUT(RW_FROM_TO(10.0, 1000.0), .required = true)},
+    {RW_NUMBER_OF(rw_site_in, fault_level_greatest, apparent_power, "S_kmax", "greatest fault level of the mains at the set; single phase: of the loop that feeds it"), .role = RW_PART,
+     RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, "rules-of-practice")),
+     RW_INPUT(RW_OVER_TO(0.0, 1e12), RW_RULE("R22", "1000000 MVA, stiff: fault currents are then the greatest the transformer lets through", "rules-of-practice"))},
+    {RW_NUMBER_OF(rw_site_in, fault_level_least, apparent_power, "S_kmin", "least fault level of the mains at the set"), .role = RW_PART,
+     RW_INPUT(RW_OVER_TO(0.0, 1e12), .optional = true)},
+    {.key = "harmonic_limits", .offset = offsetof(rw_site_in, harmonic_limits), .type = RW_CHOICE, .role = RW_WANT, .symbol = "",
+     .text = "limits of current harmonics at the site", RW_INPUT(.choices = harmonic_limits, .optional = true)},
 };
 
 const rw_room rw_site_room = {

@@ -21,7 +21,12 @@ typedef struct rw_generator_in {
 typedef struct rw_site_in {
 	double mains_voltage_rms;             /* V line to line, nominal */
 	double mains_frequency;               /* Hz */
+	double fault_level_greatest;          /* VA at the set's terminals; R22: 1e12, stiff */
+	double fault_level_least;             /* VA; optional */
+	int32_t harmonic_limits, unused;      /* choice none | ieee_519; optional */
 } rw_site_in;
+
+enum { RW_HARMONICS_NONE, RW_HARMONICS_IEEE_519 };
 
 typedef struct rw_cases_in {
 	double mains_low, mains_nominal, mains_high;   /* 1, of nominal */

@@ -6,12 +6,12 @@
 #include "chain/line.h"
 
 static rw_status read_ratios(rw_arena *arena, const rw_chain_base *base, const rw_entry *entry, const char *key, const rw_column *columns,
-    rw_table *out, rw_error *err)
+    int n_columns, rw_table *out, rw_error *err)
 {
 	const rw_fact *fact = rw_entry_fact(entry, key);
 	if (!fact)
 		return RW_RAISE(err, RW_E_MISSING, key, "'%s' has no table '%s'", entry->file, key);
-	rw_status status = rw_table_read(arena, base->units, columns, RW_MEDHURST_COLUMNS, 2, fact->value, out, err);
+	rw_status status = rw_table_read(arena, base->units, columns, n_columns, 2, fact->value, out, err);
 	if (status != RW_OK)
 		rw_error_at(err, entry->file, fact->at.line + (err ? err->line : 0), 1, 1);
 	return status;
@@ -21,8 +21,16 @@ static rw_status read_medhurst(rw_arena *arena, rw_chain_base *base, rw_error *e
 {
 	const rw_entry *entry;
 	RW_TRY(rw_library_entry(base->library, arena, "tables", "medhurst", &entry, err));
-	RW_TRY(read_ratios(arena, base, entry, "resistance_ratio_short", rw_medhurst_short_columns, &base->medhurst.short_coils, err));
-	return read_ratios(arena, base, entry, "resistance_ratio_long", rw_medhurst_long_columns, &base->medhurst.long_coils, err);
+	RW_TRY(read_ratios(arena, base, entry, "resistance_ratio_short", rw_medhurst_short_columns, RW_MEDHURST_COLUMNS, &base->medhurst.short_coils, err));
+	return read_ratios(arena, base, entry, "resistance_ratio_long", rw_medhurst_long_columns, RW_MEDHURST_COLUMNS, &base->medhurst.long_coils, err);
+}
+
+static rw_status read_harmonics(rw_arena *arena, rw_chain_base *base, rw_error *err)
+{
+	const rw_entry *entry;
+	RW_TRY(rw_library_entry(base->library, arena, "tables", "ieee-519", &entry, err));
+	RW_TRY(read_ratios(arena, base, entry, "rows_read", rw_harmonic_columns, RW_HARMONIC_COLUMNS, &base->harmonics[0], err));
+	return read_ratios(arena, base, entry, "rows_recalled", rw_harmonic_columns, RW_HARMONIC_COLUMNS, &base->harmonics[1], err);
 }
 
 static const char *text_of(const void *entry, const char *key)
@@ -54,6 +62,7 @@ rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_
 		return status;
 	}
 	RW_TRY(read_medhurst(arena, &base, err));
+	RW_TRY(read_harmonics(arena, &base, err));
 	RW_TRY(read_bands(arena, &base, err));
 	*out = base;
 	return RW_OK;

@@ -20,25 +20,25 @@ void rw_mains_choose_constants(rw_mains_in *in)
 		in->keying = RW_KEYING_CONTACTOR;
 }
 
-/* A series circuit switched on a crest swings past it by exp(-pi R/2 sqrt(C/L)) where it rings; two phases in series. */
+/* A series circuit switched on a crest swings past it by exp(-pi R/2 sqrt(C/L)) where it rings; the phases in the path and the choke in series. */
 static double overshoot(const rw_mains_around *around)
 {
-	double resistance = 2.0 * around->phase_resistance, inductance = 2.0 * around->phase_reactance / (2.0 * PI * around->frequency);
+	double resistance = around->phases * around->phase_resistance + around->filter_resistance;
+	double inductance = around->phases * around->phase_reactance / (2.0 * PI * around->frequency) + around->filter_inductance;
 	double damping = 0.5 * resistance * sqrt(around->capacitance / inductance);
 	return exp(-PI * damping / sqrt(fmax(1.0 - damping * damping, 1e-12)));   /* beyond the aperiodic limit nothing */
 }
 
 void rw_mains_set_solve(const rw_mains_in *in, const rw_mains_around *around, rw_mains_set *out)
 {
-	double rated_current = around->rated_power / (sqrt(3.0) * around->voltage_rms);
 	double free_peak = 2.0 * around->high + in->core_remanence - in->core_saturation;   /* of the flux the core cannot carry */
 	out->inrush_current_pk = in->keying == RW_KEYING_THYRISTORS ? 0.0 :
-	                         sqrt(2.0) * rated_current / in->air_core_reactance * fmax(free_peak, 0.0);
+	                         sqrt(2.0) * around->rated_current_rms / in->air_core_reactance * fmax(free_peak, 0.0);
 	out->filament_current_rms = around->filament_apparent_power / around->voltage_rms;
 	double crest = around->crest_factor * around->no_load_voltage_dc * around->high;
 	out->closing_voltage_pk = crest * (1.0 + (in->keying == RW_KEYING_THYRISTORS ? 0.0 : overshoot(around)));
 	out->blocking_bias = in->keying == RW_KEYING_GRID_BIAS ? 1.3 * crest / around->mu : (double)NAN;
-	out->fault_current_rms = rated_current / around->short_circuit_voltage * around->low;
+	out->fault_current_rms = around->rated_current_rms / around->short_circuit_voltage * around->low;
 }
 
 double rw_mains_breaker_step(double current)

@@ -44,10 +44,12 @@ typedef struct rw_mains_set {
 typedef struct rw_mains_around {
 	double voltage_rms, frequency;           /* of the mains, line to line */
 	double low, high;                        /* 1: mains cases over nominal */
-	double rated_power, short_circuit_voltage;   /* VA, 1: of the HT transformer */
+	double rated_current_rms, short_circuit_voltage;   /* A line on the mains, 1: of the HT transformer */
 	double no_load_voltage_dc;               /* V at nominal mains */
 	double crest_factor;                     /* 1: crest over mean of the rectifier's no-load volts */
 	double phase_reactance, phase_resistance;    /* ohm a phase on the secondary */
+	double phases;                           /* 1: of them in the path of the direct current */
+	double filter_inductance, filter_resistance; /* H, ohm of a choke behind the rectifier */
 	double capacitance;                      /* F on the HT */
 	double filament_apparent_power;          /* VA of all valves */
 	double mu;                               /* 1 of the valve; NAN: its law has none */

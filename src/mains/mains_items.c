@@ -6,9 +6,10 @@
 #define SET(member, kind, symbol, text) RW_NUMBER_OF(rw_mains_set, member, kind, symbol, text), .role = RW_RESULT
 
 #define PRACTICE "rules-of-practice"
-#define RATED    "supply.rated_power / (sqrt(3) * site.mains_voltage_rms)"
-#define CREST    "pi / 3 * supply.nominal_no_load_voltage_dc * cases.mains_high"
-#define DAMPING  "(supply.phase_resistance * sqrt(protection.capacitance * pi * site.mains_frequency / supply.phase_reactance))"
+#define RATED    "supply.rated_primary_current_rms"
+#define CREST    "supply.no_load_voltage_pk"
+#define DAMPING  "(0.5 * (supply.resistance_factor * supply.phase_resistance + supply.filter_resistance) * sqrt(protection.capacitance / "  \
+                 "(supply.resistance_factor * supply.phase_reactance / (2 * pi * site.mains_frequency) + supply.filter_inductance)))"
 #define RULE     "value of the rule"
 /* An assumed constant with its rule. */
 #define CONSTANT(member, kind, symbol, text, role_, words, ...) \

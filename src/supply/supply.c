@@ -17,6 +17,9 @@ static void choose_constants(rw_supply_in *in)
 		{&in->secondary_voltage_step, 50.0}, {&in->rated_power_step, 100.0}, {&in->short_circuit_voltage, 0.05},
 		{&in->short_circuit_resistance, 0.015}, {&in->iron_loss_fraction, 0.005}, {&in->diode_voltage_pk, 1200.0},
 		{&in->diode_margin, 2.5}, {&in->diode_drop_dc, 1.0}, {&in->secondary_steps_added, 0.0},
+		{&in->diode_sharing, 1.15}, {&in->diode_leakage_spread, 1e-3}, {&in->diode_charge_spread, 1e-6}, {&in->sharing_tolerance, 0.05},
+		{&in->fault_clearing_time, 0.1}, {&in->impedance_tolerance, 0.1}, {&in->filter_inductance, 0.0}, {&in->filter_resistance, 0.0},
+		{&in->filter_capacitance, 0.0},
 	};
 	for (size_t i = 0; i < sizeof rule / sizeof *rule; i++)
 		if (isnan(*rule[i].member))
@@ -74,7 +77,7 @@ static rw_status line_voltage_for(const rw_supply_in *in, double ux, int diodes,
 		*line_voltage = to_step(in, in->duty_voltage_dc / k);
 		return RW_OK;
 	}
-	double wanted = in->duty_voltage_dc + c->arms_in_series * diodes * in->diode_drop_dc;
+	double wanted = in->duty_voltage_dc + c->arms_in_series * diodes * in->diode_drop_dc + in->filter_resistance * in->duty_current_dc;
 	double drop = loops * sqrt(0.5) * ux + c->resistance_factor * c->secondaries * ur / k;   /* of V_d0, times V I_d/S */
 	double volts = to_step(in, wanted / (1.0 - drop / c->rating_factor) / k);
 	if (!isnan(in->rated_power) && fabs(in->rated_power - rule_power(in, volts)) >= 0.5 * in->rated_power_step) {
@@ -133,11 +136,32 @@ static rw_status need_duty(const rw_supply_in *in, rw_error *err)
 	return RW_E_MISSING;
 }
 
+/* The others of the string less the spread of what passes them are what the worst has too much. */
+static void choose_sharing(rw_supply_in *in, const rw_mains *mains)
+{
+	double others = fmax(in->diodes_in_series - 1.0, 1.0), over = (in->diode_sharing - 1.0) * sqrt(2.0) * in->secondary_voltage_rms * mains->high;
+	if (isnan(in->sharing_resistance))
+		in->sharing_resistance = rw_round_e24(over / (others * in->diode_leakage_spread));
+	if (isnan(in->sharing_capacitance))
+		in->sharing_capacitance = rw_round_e24(others * in->diode_charge_spread / over);
+}
+
+static rw_status sound_filter(const rw_supply_in *in, rw_error *err)
+{
+	if (!(in->filter_capacitance > 0.0) || in->filter_inductance > 0.0)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_VALUE, "supply.filter_capacitance", "'filter_capacitance' without 'filter_inductance'");
+	rw_error_expected(err, "a choke before the capacitor: a rectifier straight on a capacitor has other volts and currents, which are not computed");
+	rw_error_hint(err, "give 'filter_inductance', or take 'filter_capacitance' out");
+	return RW_E_VALUE;
+}
+
 rw_status rw_supply_choose(rw_supply_in *in, const rw_mains *mains, rw_error *err)
 {
 	rw_supply_in full = *in;
 	double ux;
 	choose_constants(&full);
+	RW_TRY(sound_filter(&full, err));
 	RW_TRY(need_duty(&full, err));
 	if (full.secondary_steps_added != floor(full.secondary_steps_added)) {
 		(void)RW_RAISE(err, RW_E_VALUE, "supply.secondary_steps_added", "'secondary_steps_added' %.4g is not a whole number",
@@ -155,6 +179,10 @@ rw_status rw_supply_choose(rw_supply_in *in, const rw_mains *mains, rw_error *er
 		return diodes_do_not_settle(err);
 	if (isnan(full.rated_power))
 		full.rated_power = rule_power(&full, full.secondary_voltage_rms);
+	choose_sharing(&full, mains);
+	const rw_connection *c = rw_connection_of(full.connection);
+	if (isnan(full.demand_current_rms))
+		full.demand_current_rms = c->primary_factor * full.rated_power / (c->phase_factor * mains->voltage_rms);
 	*in = full;
 	return RW_OK;
 }
@@ -191,11 +219,63 @@ static void factors(const rw_supply_in *in, const rw_connection *c, const rw_mai
 	set->rated_primary_current_rms = set->primary_rating / (c->phase_factor * mains->voltage_rms);
 }
 
+static double peak_factor(double resistance, double reactance) { return 1.02 + 0.98 * exp(-3.0 * resistance / reactance); }
+
+/* Heat of the direct part of a short-circuit current over that of its alternating part (IEC 60909, m). */
+static double offset_heat(double peak, double frequency, double time)
+{
+	double decay = 2.0 * frequency * log(peak - 1.0);
+	return peak < 2.0 ? (exp(2.0 * decay * time) - 1.0) / (decay * time) : 2.0;
+}
+
+/* Impedances of mains and transformer are added as they are, reactances too: never less current than their vectors' sum gives. */
+static void faults(const rw_supply_in *in, const rw_connection *c, const rw_mains *mains, rw_supply_set *set)
+{
+	double uz = in->short_circuit_voltage, ur = in->short_circuit_resistance, s = in->rated_power, tolerance = in->impedance_tolerance;
+	double greatest = mains->fault_level_greatest > 0.0 ? s / mains->fault_level_greatest : 0.0, least = uz * (1.0 - tolerance);
+	double reactance = sqrt(fmax(least * least - ur * ur, 0.0)) + greatest, peak = peak_factor(ur, reactance);
+	double base = c->secondaries * in->secondary_voltage_rms * in->secondary_voltage_rms / s, time = in->fault_clearing_time;
+	set->fault_current_rms = mains->high * set->rated_secondary_current_rms / (least + greatest);
+	set->fault_peak_factor = peak;
+	set->fault_current_pk = peak * sqrt(2.0) * set->fault_current_rms;
+	set->fault_current_least_rms = mains->low * set->rated_secondary_current_rms / (uz * (1.0 + tolerance) + s / mains->fault_level_least);
+	set->fault_current_dc = c->short_circuit * in->secondary_voltage_rms * mains->high / (sqrt(2.0) * c->bridge_share * reactance * base);
+	set->fault_primary_current_rms = set->fault_current_rms * c->secondaries * in->secondary_voltage_rms / mains->voltage_rms;
+	double heat = in->connection == RW_CONNECT_HALF_WAVE ? 3.0 : 1.0 + offset_heat(peak, mains->frequency, time);
+	set->fault_diode_i2t = heat * set->fault_current_rms * set->fault_current_rms * time;
+	set->site_ratio = mains->fault_level_least / (c->phase_factor * mains->voltage_rms * in->demand_current_rms);
+}
+
+/* The worst diode leaks least and recovers first; its resistor is high and its capacitor low, those of all others the other way. */
+static void sharing(const rw_supply_in *in, rw_supply_set *set)
+{
+	double others = in->diodes_in_series - 1.0, high = 1.0 + in->sharing_tolerance, low = 1.0 - in->sharing_tolerance, arm = set->diode_inverse_voltage_pk;
+	double slow = arm + others * in->sharing_resistance * low * in->diode_leakage_spread;
+	double quick = arm + others * in->diode_charge_spread / (in->sharing_capacitance * high);
+	set->diode_share_voltage_pk = fmax(slow, quick) / (1.0 + others * low / high);
+	/* mean square of the arm's volts over their crest's: 240 degrees of two line volts, or half a sine */
+	double square = in->connection == RW_CONNECT_SINGLE_PHASE ? 0.25 : 1.0 / 3.0 + sqrt(3.0) / (8.0 * PI);
+	set->sharing_loss = square * arm * arm / (in->diodes_in_series * (double)in->diodes_in_series * in->sharing_resistance);
+}
+
+static rw_status tolerable(const rw_supply_in *in, rw_error *err)
+{
+	double least = in->short_circuit_voltage * (1.0 - in->impedance_tolerance);
+	if (in->short_circuit_resistance < least)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_RANGE, "supply.impedance_tolerance", "'impedance_tolerance' %.3g %% takes the impedance down to its resistive part",
+	    100.0 * in->impedance_tolerance);
+	rw_error_expected(err, "under %.3g %%", 100.0 * (1.0 - in->short_circuit_resistance / in->short_circuit_voltage));
+	rw_error_hint(err, "less 'impedance_tolerance', or less 'short_circuit_resistance'");
+	return RW_E_RANGE;
+}
+
 rw_status rw_supply_set_solve(const rw_supply_in *in, const rw_mains *mains, rw_supply_set *out, rw_error *err)
 {
 	double ux;
 	const rw_connection *c = rw_connection_of(in->connection);
 	RW_TRY(short_circuit_reactance(in, &ux, err));
+	RW_TRY(tolerable(in, err));
 	double base = c->secondaries * in->secondary_voltage_rms * in->secondary_voltage_rms / in->rated_power;
 	rw_supply_set set = {
 		.nominal_no_load_voltage_dc = c->voltage_factor * in->secondary_voltage_rms,
@@ -204,12 +284,15 @@ rw_status rw_supply_set_solve(const rw_supply_in *in, const rw_mains *mains, rw_
 		.phase_resistance = in->short_circuit_resistance * base,
 		.diode_inverse_voltage_pk = sqrt(2.0) * in->secondary_voltage_rms * mains->high,
 		.iron_loss = in->iron_loss_fraction * in->rated_power,
+		.harmonic_limit_2 = (double)NAN, .harmonic_limit_11 = (double)NAN, .harmonic_limit_17 = (double)NAN, .harmonic_limit_23 = (double)NAN,
+		.harmonic_limit_35 = (double)NAN, .distortion_limit = (double)NAN,
 		.short_circuit_current_rms = in->rated_power / (c->secondaries * c->phase_factor * in->secondary_voltage_rms * in->short_circuit_voltage),
 	};
-	double kappa = 1.02 + 0.98 * exp(-3.0 * in->short_circuit_resistance / ux);
-	set.short_circuit_current_pk = kappa * sqrt(2.0) * set.short_circuit_current_rms;
+	set.short_circuit_current_pk = peak_factor(in->short_circuit_resistance, ux) * sqrt(2.0) * set.short_circuit_current_rms;
 	set.duty_secondary_current_rms = c->rating_factor / (c->secondaries * c->phase_factor) * in->duty_current_dc;
 	factors(in, c, mains, &set);
+	faults(in, c, mains, &set);
+	sharing(in, &set);
 	*out = set;
 	return RW_OK;
 }
@@ -224,7 +307,7 @@ static rw_status drops_at(const rw_supply_in *in, const rw_supply_set *set, doub
 {
 	const rw_connection *c = rw_connection_of(in->connection);
 	double kept;
-	drops d = {.no_load = set->nominal_no_load_voltage_dc * mains_factor, .resistive = c->resistance_factor * set->phase_resistance * current_dc,
+	drops d = {.no_load = set->nominal_no_load_voltage_dc * mains_factor, .resistive = (c->resistance_factor * set->phase_resistance + in->filter_resistance) * current_dc,
 	           .arms = (double)c->arms_in_series * in->diodes_in_series * in->diode_drop_dc};
 	d.ratio = sqrt(2.0) * set->phase_reactance * c->bridge_share * current_dc / (in->secondary_voltage_rms * mains_factor);
 	RW_TRY(rw_connection_voltage_ratio(in->connection, d.ratio, &kept, err));
@@ -250,30 +333,99 @@ rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, do
 	return RW_OK;
 }
 
-/* Rms of the line current on the primary over the direct current of a bridge, referred to a secondary. */
-static double primary_ratio(int kind, double x, const rw_bridge *bridge)
+/* Rms of a harmonic; what cancels leaves rounding, which is nothing. */
+static double order_rms(const rw_wave *wave, int order)
 {
-	if (kind == RW_CONNECT_HALF_WAVE)   /* the direct current is not transformed */
-		return sqrt(bridge->rms_ratio * bridge->rms_ratio - 1.0 / 9.0);
-	if (rw_connection_of(kind)->secondaries == 1)
-		return bridge->rms_ratio;
-	rw_wave mains;
-	rw_connection_mains(kind, x, bridge, &mains);
-	return rw_wave_rms(&mains);
+	double x = rw_wave_harmonic_rms(wave, order);
+	return x > 1e-12 ? x : 0.0;
+}
+
+/* Greatest harmonic from an order to another; an even one counts four times, as its limit is a quarter of its neighbours'. */
+static double group(const rw_wave *wave, int from, int to)
+{
+	double most = 0.0;
+	for (int order = from; order < to; order++)
+		most = fmax(most, (order % 2 ? 1.0 : 4.0) * order_rms(wave, order));
+	return most;
+}
+
+enum { ORDER_LAST = 50, RIPPLE_LAST = 600 };   /* beyond it less than 1e-4 of the ripple is left behind a choke */
+
+/* What the filter leaves of a harmonic of the direct volts: choke behind the transformer's phases, and capacitor with the load beside it. */
+static double passed(const rw_supply_in *in, double phases, double speed, double load)
+{
+	double series = speed * (in->filter_inductance + phases);
+	return 1.0 / hypot(1.0 - series * speed * in->filter_capacitance, series / load);
+}
+
+static double filtered(const rw_supply_in *in, const rw_supply_set *set, const rw_wave *volts, double frequency, double load)
+{
+	double sum = 0.0, phases = set->resistance_factor * set->phase_reactance / (2.0 * PI * frequency);
+	int pulses = rw_connection_of(in->connection)->pulses;
+	if (!(in->filter_inductance > 0.0))
+		return (double)NAN;
+	for (int order = pulses; order <= RIPPLE_LAST; order += pulses) {
+		double left = order_rms(volts, order) * passed(in, phases, 2.0 * PI * frequency * order, load);
+		sum += left * left;
+	}
+	return sqrt(sum);
+}
+
+/* Line current of the mains and the direct volts, by their waves; scales: A of a bridge referred to the mains, V at no load. */
+static void waves(const rw_supply_in *in, const rw_supply_set *set, const rw_bridge *bridge, double frequency, double amps, double volts,
+    rw_supply_case *c)
+{
+	rw_wave w;
+	double least, greatest;
+	rw_connection_mains(in->connection, c->commutation_ratio, bridge, &w);
+	const struct { double *member; int order; } orders[] = {
+		{&c->harmonic_2_rms, 2}, {&c->harmonic_3_rms, 3}, {&c->harmonic_4_rms, 4}, {&c->harmonic_5_rms, 5}, {&c->harmonic_7_rms, 7},
+		{&c->harmonic_11_rms, 11}, {&c->harmonic_13_rms, 13}, {&c->harmonic_17_rms, 17}, {&c->harmonic_19_rms, 19}, {&c->harmonic_23_rms, 23},
+		{&c->harmonic_25_rms, 25},
+	};
+	const struct { double *member; int from, to; } groups[] = {{&c->group_2_rms, 2, 11}, {&c->group_11_rms, 11, 17}, {&c->group_17_rms, 17, 23},
+	    {&c->group_23_rms, 23, 35}, {&c->group_35_rms, 35, ORDER_LAST + 1}};
+	for (size_t i = 0; i < sizeof orders / sizeof *orders; i++)
+		*orders[i].member = amps * order_rms(&w, orders[i].order);
+	for (size_t i = 0; i < sizeof groups / sizeof *groups; i++)
+		*groups[i].member = amps * group(&w, groups[i].from, groups[i].to);
+	bool two = rw_connection_of(in->connection)->secondaries == 2, half = in->connection == RW_CONNECT_HALF_WAVE;
+	c->primary_current_rms = amps * (two ? rw_wave_rms(&w) : sqrt(bridge->rms_ratio * bridge->rms_ratio - (half ? 1.0 / 9.0 : 0.0)));
+	rw_connection_volts(in->connection, c->commutation_ratio, bridge, &w);
+	rw_wave_span(&w, &least, &greatest);
+	double rms = rw_wave_rms(&w), mean = rw_wave_mean(&w);
+	c->ripple_voltage_pp = volts * (greatest - least);
+	c->ripple_voltage_rms = volts * sqrt(fmax(rms * rms - mean * mean, 0.0));
+	double left = c->current_dc > 0.0 && c->voltage_dc > 0.0
+	    ? filtered(in, set, &w, frequency, c->voltage_dc / c->current_dc) : 0.0;
+	c->filtered_ripple_rms = isnan(left) ? c->ripple_voltage_rms : volts * left;
+	c->voltage_pk = fmax(volts * greatest - c->resistive_drop_dc - c->arm_drop_dc, c->voltage_dc);
+}
+
+void rw_supply_light_load(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double bleeder_resistance, rw_supply_case *out)
+{
+	double arms = set->arms_in_series * in->diodes_in_series * in->diode_drop_dc;
+	double source = set->voltage_factor * set->bridge_share * set->phase_reactance / sqrt(2.0) + set->resistance_factor * set->phase_resistance;
+	source += in->filter_resistance;
+	out->light_load_voltage_dc = fmax(set->nominal_no_load_voltage_dc * mains_factor - arms, 0.0) / (1.0 + source / bleeder_resistance);
+	out->critical_inductance = 2.0 * bleeder_resistance / ((set->pulses * set->pulses - 1.0) * 2.0 * PI * set->ripple_frequency);
 }
 
 /* Windings and arms. */
-static void currents(const rw_supply_in *in, const rw_mains *mains, const rw_bridge *bridge, rw_supply_case *c)
+static void currents(const rw_supply_in *in, const rw_mains *mains, rw_supply_case *c)
 {
 	const rw_connection *k = rw_connection_of(in->connection);
 	bool bridged = in->connection == RW_CONNECT_BRIDGE, two = k->secondaries == 2, single = in->connection == RW_CONNECT_SINGLE_PHASE;
 	bool delta = bridged && in->secondary_winding == RW_WINDING_DELTA;
 	c->star_current_rms = delta ? 0.0 : c->secondary_current_rms;
 	c->delta_current_rms = delta || two ? c->secondary_current_rms / sqrt(3.0) : 0.0;
-	c->primary_current_rms = primary_ratio(in->connection, c->commutation_ratio, bridge) * c->bridge_current_dc * in->secondary_voltage_rms /
-	                         mains->voltage_rms;
+	c->primary_current_fund_rms = k->secondaries * c->secondary_current_fund_rms * in->secondary_voltage_rms / mains->voltage_rms;
+	double of_fundamental = c->primary_current_fund_rms > 0.0 ? c->primary_current_rms / c->primary_current_fund_rms : 1.0;
+	c->current_thd = sqrt(fmax(of_fundamental * of_fundamental - 1.0, 0.0));
+	c->total_demand_distortion = c->current_thd * c->primary_current_fund_rms / in->demand_current_rms;
 	c->primary_winding_current_rms = c->primary_current_rms / (!single && in->primary_winding == RW_WINDING_DELTA ? sqrt(3.0) : 1.0);
 	c->diode_current_mean = k->diode_mean * c->current_dc;
+	c->diode_heat = in->diode_drop_dc * c->diode_current_mean;
 	c->diode_current_rms = c->secondary_current_rms / (in->connection == RW_CONNECT_HALF_WAVE ? 1.0 : sqrt(2.0));
 }
 
@@ -306,7 +458,9 @@ rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const r
 		.displacement_factor = bridge.active_ratio / fundamental,
 		.copper_loss = d.resistive * current_dc, .diode_loss = d.arms * current_dc,
 	};
-	currents(in, mains, &bridge, &c);
+	waves(in, set, &bridge, mains->frequency, one * in->secondary_voltage_rms / mains->voltage_rms, d.no_load, &c);
+	c.light_load_voltage_dc = c.critical_inductance = (double)NAN;   /* the bleeder is not known here */
+	currents(in, mains, &c);
 	mains_side(in, set, mains, mains_factor, &c);
 	*out = c;
 	return RW_OK;

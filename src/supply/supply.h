@@ -1,7 +1,9 @@
 /* HT supply: diodes on a transformer with reactance and resistance, smooth direct current. Connections: connection.h.
  * Model: overlap in its modes (closed forms), resistive drop of the conducting phases (a bridge: 2 R I_d), constant volts a diode. Two
- * secondaries: each has half the rating and its own impedance, none in common; in parallel they share by an interphase transformer. Direct current without ripple (the unfiltered valve load is close to it on the mean). Copper resistance
- * does not act on the overlap itself.
+ * secondaries: each has half the rating and its own impedance, none in common; in parallel they share by an interphase transformer. Direct
+ * current without ripple (the unfiltered valve load is close to it on the mean). Copper resistance does not act on the overlap itself. Without
+ * filter as a rule; one of choke and capacitor takes its ripple off order by order and leaves the mean but for the choke's resistance.
+ * Theory: docs/theory/supply.md.
  * Reading order: rw_supply_in, rw_supply_choose (open parts), rw_supply_at (what it gives at a direct current). */
 #ifndef RW_SUPPLY_SUPPLY_H
 #define RW_SUPPLY_SUPPLY_H
@@ -25,6 +27,20 @@ typedef struct rw_supply_in {
 	double diode_voltage_pk;         /* V: repetitive reverse volts of one device; R9: 1.2 kV */
 	double diode_margin;             /* 1: R9: 2.5 */
 	double diode_drop_dc;            /* V a device; R9: 1 V */
+	double diode_sharing;            /* 1: volts of the worst diode of an arm over an equal share, aimed at; R22: 1.15 */
+	double diode_leakage_spread;     /* A: greatest less least reverse current of its diodes; R22: 1 mA */
+	double diode_charge_spread;      /* C: greatest less least recovered charge; R22: 1 uC */
+	double sharing_resistance;       /* ohm across each diode; R22 */
+	double sharing_capacitance;      /* F across each diode; R22 */
+	double sharing_tolerance;        /* 1: of both; R22: 5 % */
+	double filter_inductance;        /* H of the choke behind the rectifier; R22: 0, none */
+	double filter_resistance;        /* ohm of it; R22: 0 */
+	double filter_capacitance;       /* F behind the choke; R22: 0, none. Listed among protection.stores too */
+	double diode_current_mean_max;   /* A: mean forward current of one diode; optional */
+	double diode_surge_i2t;          /* A2 s of one diode; optional */
+	double fault_clearing_time;      /* s: dead short to clear; R22: 0.1 s */
+	double impedance_tolerance;      /* 1: how far the impedance may be from short_circuit_voltage; R22: 10 % */
+	double demand_current_rms;       /* A line: what harmonics are a share of at the site; R22: the rated primary current */
 	int32_t duty_basis;              /* choice no_load | full_load: what duty_voltage_dc means; R9: full_load */
 	int32_t diodes_in_series;        /* in each arm */
 	int32_t connection;              /* choice of connection.h; R22: bridge */
@@ -38,6 +54,9 @@ typedef struct rw_mains {
 	double voltage_rms;              /* V line to line, nominal */
 	double frequency;                /* Hz */
 	double high;                     /* 1: greatest over nominal */
+	double fault_level_greatest;     /* VA; single phase: of the loop that feeds the transformer, V^2/|Z|; not above 0: stiff */
+	double fault_level_least;        /* VA likewise; NAN: not known */
+	double low;                      /* 1: least over nominal */
 } rw_mains;
 
 typedef struct rw_supply_set {
@@ -60,6 +79,18 @@ typedef struct rw_supply_set {
 	double iron_loss;                   /* W */
 	double short_circuit_current_rms;   /* A line on the secondary, stiff mains */
 	double short_circuit_current_pk;    /* A line on the secondary, first peak with its offset */
+	double fault_current_rms;           /* A line on the secondary, terminals shorted: greatest fault level, least impedance, mains high */
+	double fault_peak_factor;           /* 1: its first peak over its steady peak */
+	double fault_current_pk;            /* A, its first peak */
+	double fault_current_least_rms;     /* A: least fault level, greatest impedance, mains low; NAN: the least level is not known */
+	double fault_current_dc;            /* A mean, direct terminals shorted, reactances alone, greatest fault level, least impedance, mains high */
+	double fault_primary_current_rms;   /* A line on the mains side, of fault_current_rms */
+	double fault_diode_i2t;             /* A2 s of one arm until the dead short is cleared, not more than: all of its line's, first offset with it */
+	double diode_share_voltage_pk;      /* V: inverse volts of the worst diode of an arm, mains high, no load, sharing parts at their tolerance */
+	double sharing_loss;                /* W in one sharing resistor, mains high, no load */
+	double harmonic_limit_2, harmonic_limit_11, harmonic_limit_17, harmonic_limit_23, harmonic_limit_35, distortion_limit;
+	                                    /* 1 of demand_current_rms, odd orders from this one on: rw_supply_limits; NAN: none */
+	double site_ratio;                  /* 1: least short-circuit current of the mains over demand_current_rms; NAN: not known */
 } rw_supply_set;
 
 typedef struct rw_supply_case {
@@ -80,6 +111,19 @@ typedef struct rw_supply_case {
 	double primary_current_rms;      /* A line, without iron loss and magnetising current */
 	double primary_winding_current_rms;           /* A */
 	double diode_current_mean, diode_current_rms; /* A of one arm */
+	double diode_heat;               /* W in one diode */
+	double light_load_voltage_dc;    /* V with the bleeder alone: rw_supply_light_load */
+	double voltage_pk;               /* V: greatest direct volts under load */
+	double ripple_voltage_rms, ripple_voltage_pp;   /* V of the direct volts, unfiltered */
+	double filtered_ripple_rms;      /* V behind the filter, the load a resistance, the conducting phases in series with the choke; without
+	                                  * filter as before it */
+	double critical_inductance;      /* H: least choke whose current does not stop with the bleeder alone: rw_supply_light_load */
+	double primary_current_fund_rms; /* A line, without iron loss */
+	double current_thd;              /* 1: of that line current */
+	double harmonic_2_rms, harmonic_3_rms, harmonic_4_rms, harmonic_5_rms, harmonic_7_rms, harmonic_11_rms, harmonic_13_rms,
+	       harmonic_17_rms, harmonic_19_rms, harmonic_23_rms, harmonic_25_rms;   /* A of that line current */
+	double group_2_rms, group_11_rms, group_17_rms, group_23_rms, group_35_rms;  /* A: greatest from this order to the next group's */
+	double total_demand_distortion;  /* 1: all harmonics together over demand_current_rms */
 	double displacement_factor;      /* 1: cos phi of that fundamental against the source's volts */
 	double copper_loss, diode_loss;  /* W; copper is the resistive drop times I_d: a bridge's at most 5 % too much in mode 1, half-wave's by what
 	                                  * the primary does not carry of the direct current, at most a third of the primary's share */
@@ -103,6 +147,14 @@ RW_MUST_USE rw_status rw_supply_set_solve(const rw_supply_in *in, const rw_mains
  * call of rw_supply_voltage (only the volts, for the loop); rw_supply_at gives all. */
 RW_MUST_USE rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double current_dc,
     double *voltage_dc, rw_error *err);
+/* Limits of harmonics at the site: the row of the table in which set->site_ratio lies. Rows: rw_harmonic_columns, shares of the demand
+ * current.   errs RW_E_RANGE: in no row */
+enum { RW_HARMONIC_COLUMNS = 8 };
+extern const rw_column rw_harmonic_columns[RW_HARMONIC_COLUMNS];
+RW_MUST_USE rw_status rw_supply_limits(const rw_table *rows, rw_supply_set *set, rw_error *err);
+/* The bleeder alone (ohm): light_load_voltage_dc along the first mode's slope, and critical_inductance by the first order of the ripple, which
+ * asks 0.6 to 0.8 % more than the whole of it (supply-and-protection references, section 7). */
+void rw_supply_light_load(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double bleeder_resistance, rw_supply_case *out);
 RW_MUST_USE rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor,
     double current_dc,
                                    rw_supply_case *out, rw_error *err);

@@ -12,7 +12,8 @@
 /* Parts of formulas. */
 #define UX        "sqrt(supply.short_circuit_voltage^2 - supply.short_circuit_resistance^2)"
 #define RULE_KVA  "ceil_to(supply.rating_factor * supply.secondary_voltage_rms * supply.duty_current_dc, supply.rated_power_step)"
-#define FULL_LOAD "(supply.duty_voltage_dc + supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc)"
+#define FULL_LOAD "(supply.duty_voltage_dc + supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc + " \
+                  "supply.filter_resistance * supply.duty_current_dc)"
 #define TO_STEP(volts) "ceil_to(" volts " - supply.secondary_voltage_step / 2, supply.secondary_voltage_step) + supply.secondary_steps_added * supply.secondary_voltage_step"
 #define DROP      "(supply.bridge_share * supply.secondaries * " UX " / sqrt(2) + supply.resistance_factor * supply.secondaries * " \
                   "supply.short_circuit_resistance / supply.voltage_factor)"   /* of V_d0 / (V_2 I_d/S_T) */
@@ -50,6 +51,30 @@ static const char *const windings[] = {"star", "delta", NULL};
 #define CHOICE(member, names, text_, rule_, from_, only_) \
 	{.key = #member, .offset = offsetof(rw_supply_in, member), .type = RW_CHOICE, .role = RW_PART, .symbol = "", .text = (text_), \
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, from_)), RW_INPUT(.choices = names, RW_RULE("R22", rule_, from_), .only = only_)}
+#define UZ_LEAST "supply.short_circuit_voltage * (1 - supply.impedance_tolerance)"
+#define X_LEAST  "(sqrt((" UZ_LEAST ")^2 - supply.short_circuit_resistance^2) + supply.rated_power / site.fault_level_greatest)"
+#define DECAY    "(2 * site.mains_frequency * ln(min(supply.fault_peak_factor, 1.9999999999) - 1))"
+#define ARM      "supply.diode_inverse_voltage_pk"
+#define OTHERS   "(supply.diodes_in_series - 1)"
+#define HIGH     "(1 + supply.sharing_tolerance)"
+#define LOW      "(1 - supply.sharing_tolerance)"
+#define OVER     "((supply.diode_sharing - 1) * sqrt(2) * supply.secondary_voltage_rms * cases.mains_high)"
+#define LIMIT(member, of) \
+	{SET(member, fraction, "", "limit at the site, of the demand current: " of), .partial = true, \
+	 RW_FORMULAS(RW_BY_METHOD("row of the table for the site's ratio of short-circuit current to demand current", \
+	                          "supply.site_ratio,site.harmonic_limits", "ieee-519"))}
+#define SHAPE "supply.connection,supply.commutation_ratio,supply.overlap_angle,supply.overlap_delay"
+#define OF_MAINS SHAPE ",supply.bridge_current_dc,supply.secondary_voltage_rms,site.mains_voltage_rms"
+#define ORDER(n, name) \
+	{CASE(harmonic_##n##_rms, current_rms, "I_1(" #n ")", name " harmonic of the primary's line current"), \
+	 RW_FORMULAS(RW_BY_METHOD("harmonic of the line current's wave, piece by piece", OF_MAINS, BRIDGE))}
+#define GROUP(n, name) \
+	{CASE(group_##n##_rms, current_rms, "", "greatest harmonic of the primary's line current, " name "; an even one counts four times"), \
+	 .internal = true, RW_FORMULAS(RW_BY_METHOD("harmonics of the line current's wave, piece by piece", OF_MAINS, "ieee-519"))}
+#define GROUP_LIMIT(n, of) \
+	{.key = "supply.harmonics_from_" #n, .figure = "supply.group_" #n "_rms", .limit = "supply.harmonic_limit_" #n " * supply.demand_current_rms", \
+	 .sense = RW_AT_MOST, .when = "site.harmonic_limits == ieee_519", .needs = "site.harmonic_limits", \
+	 .text = "greatest line harmonic, " of ", against the site's limit", .source = "ieee-519", .remedy = harmonics_remedy}
 #define KINDS(mask) RW_IN_KINDS(rw_supply_in, connection, mask)
 
 static const rw_item items[] = {
@@ -94,7 +119,7 @@ static const rw_item items[] = {
 	                                      "leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,"
 	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,"
 	                                      "supply.short_circuit_resistance,supply.diode_drop_dc,"
-	                          "supply.diode_voltage_pk,supply.diode_margin,supply.connection,cases.*",
+	                          "supply.diode_voltage_pk,supply.diode_margin,supply.connection,supply.filter_resistance,cases.*",
 	                          PRACTICE)),
 	 RW_INPUT(RW_FROM_TO(0.0, 10.0), RW_RULE("R9", "0, raised until the frozen set gives the heat wanted", PRACTICE))},
 	{IN(rated_power, apparent_power, "S_T", "rating of the transformer on its no-load volts: its secondaries together"), .role = RW_PART,
@@ -121,6 +146,42 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("max(ceil_to(supply.diode_margin * sqrt(2) * supply.secondary_voltage_rms * cases.mains_high / "
 	     "supply.diode_voltage_pk, 1), 1)", PRACTICE)),
 	 RW_INPUT(RW_FROM_TO(1.0, 1000.0), RW_RULE("R9", "2.5 times the inverse volts at mains high over 1.2 kV diodes", PRACTICE))},
+
+	{IN(diode_sharing, number, "k_U", "volts of the worst diode of an arm over an equal share, aimed at"), .role = RW_WANT,
+	 RW_FORMULAS(RW_IS("1.15", PRACTICE)), RW_INPUT(RW_OVER_TO(1.0, 5.0), RW_RULE("R22", "1.15, by resistors and capacitors across each", PRACTICE))},
+	{IN(diode_leakage_spread, current_dc, "\u0394I_R", "reverse current of its diodes, greatest less least"), .role = RW_ASSUMED, .uncertainty = 0.5,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1.0), RW_RULE("R22", "1 mA, hot", PRACTICE))},
+	{IN(diode_charge_spread, charge, "\u0394Q_rr", "recovered charge of its diodes, greatest less least"), .role = RW_ASSUMED, .uncertainty = 0.5,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 1.0), RW_RULE("R22", "1 uC", PRACTICE))},
+	{IN(sharing_resistance, resistance, "R_D", "resistor across each diode"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS("e24(" OVER " / (max(" OTHERS ", 1) * supply.diode_leakage_spread))", "diode-strings")),
+	 RW_INPUT(RW_OVER_TO(0.0, 1e12), RW_RULE("R22", "takes the spread of the reverse currents, E24", "diode-strings"))},
+	{IN(sharing_capacitance, capacitance, "C_D", "capacitor across each diode"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS("e24(max(" OTHERS ", 1) * supply.diode_charge_spread / " OVER ")", "diode-strings")),
+	 RW_INPUT(RW_OVER_TO(0.0, 1.0), RW_RULE("R22", "takes the spread of the recovered charges, E24", "diode-strings"))},
+	{IN(sharing_tolerance, fraction, "", "tolerance of these resistors and capacitors"), .role = RW_ASSUMED,
+	 RW_FORMULAS(RW_IS("0.05", PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 0.5), RW_RULE("R22", "5 %", PRACTICE))},
+
+	/* filter */
+	{IN(filter_inductance, inductance, "L_f", "choke behind the rectifier"), .role = RW_PART,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 1e4), RW_RULE("R22", "0: none", PRACTICE))},
+	{IN(filter_resistance, resistance, "R_f", "its resistance"), .role = RW_PART,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 1e5), RW_RULE("R22", "0", PRACTICE))},
+	{IN(filter_capacitance, capacitance, "C_f", "capacitor behind that choke; to be listed in protection.stores too"), .role = RW_PART,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 1.0), RW_RULE("R22", "0: none", PRACTICE))},
+
+	/* faults and site */
+	{IN(diode_current_mean_max, current_dc, "I_FAV", "greatest mean forward current of one diode"), .role = RW_PART,
+	 RW_INPUT(RW_OVER_TO(0.0, 1e5), .optional = true)},
+	{IN(diode_surge_i2t, action, "I^2t", "surge one diode bears until the fault is cleared"), .role = RW_PART,
+	 RW_INPUT(RW_OVER_TO(0.0, 1e9), .optional = true)},
+	{IN(fault_clearing_time, time, "t_k", "time in which a dead short of the direct side is cleared"), .role = RW_ASSUMED, .uncertainty = 0.3,
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 10.0), RW_RULE("R22", "100 ms: relay and contactor", PRACTICE))},
+	{IN(impedance_tolerance, fraction, "", "how far the impedance may be from the one ordered"), .role = RW_ASSUMED,
+	 RW_FORMULAS(RW_IS("0.1", "transformer-limits")), RW_INPUT(RW_FROM_TO(0.0, 0.5), RW_RULE("R22", "10 %", "transformer-limits"))},
+	{IN(demand_current_rms, current_rms, "I_L", "mains line current the site's harmonic limits are a share of"), .role = RW_SETTING,
+	 RW_FORMULAS(RW_IS("supply.rated_primary_current_rms", PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 1e6), RW_RULE("R22", "the set's own rated primary current, as if it were alone at the site", PRACTICE))},
 
 	/* of the connection */
 	{SET(voltage_factor, number, "k_V", "no-load direct volts over secondary volts"),
@@ -169,6 +230,35 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("(1.02 + 0.98 * exp(-3 * supply.short_circuit_resistance / " UX ")) * sqrt(2) * supply.short_circuit_current_rms",
 	     "iec-60909"))},
 
+	{SET(fault_current_rms, current_rms, "I_kmax", "greatest short-circuit line current on the secondary: greatest fault level, least impedance, mains high"),
+	 RW_FORMULAS(RW_IS("cases.mains_high * supply.rated_secondary_current_rms / (" UZ_LEAST " + supply.rated_power / site.fault_level_greatest)", "iec-60909"))},
+	{SET(fault_peak_factor, number, "\u03ba", "first peak of that current over its steady peak"),
+	 RW_FORMULAS(RW_IS("1.02 + 0.98 * exp(-3 * supply.short_circuit_resistance / " X_LEAST ")", "iec-60909"))},
+	{SET(fault_current_pk, current_pk, "i_pmax", "first peak of that current"),
+	 RW_FORMULAS(RW_IS("supply.fault_peak_factor * sqrt(2) * supply.fault_current_rms", "iec-60909"))},
+	{SET(fault_current_least_rms, current_rms, "I_kmin", "least short-circuit line current on the secondary: least fault level, greatest impedance, mains low"),
+	 .partial = true,
+	 RW_FORMULAS(RW_IS("cases.mains_low * supply.rated_secondary_current_rms / (supply.short_circuit_voltage * (1 + supply.impedance_tolerance) + "
+	                   "supply.rated_power / site.fault_level_least)", "iec-60909"))},
+	{SET(fault_current_dc, current_dc, "I_dk", "mean direct current into a dead short, the reactances alone, mains high"),
+	 RW_FORMULAS(RW_IS("cases.mains_high * supply.secondary_voltage_rms / (sqrt(2) * supply.bridge_share) * if(" SINGLE ", 2, if(" HALF ", 2 * sqrt(3), 2 / sqrt(3))) / "
+	                   "(" X_LEAST " * supply.secondaries * supply.secondary_voltage_rms^2 / supply.rated_power)", BRIDGE))},
+	{SET(fault_primary_current_rms, current_rms, "I_1kmax", "mains line current with all secondaries shorted"),
+	 RW_FORMULAS(RW_IS("supply.fault_current_rms * supply.secondaries * supply.secondary_voltage_rms / site.mains_voltage_rms", "iec-60909"))},
+	{SET(fault_diode_i2t, action, "", "surge in one arm until a dead short is cleared, at most: all of its line's, with the first offset"),
+	 RW_FORMULAS(RW_IS_WHEN("supply.connection == half_wave", "3 * supply.fault_current_rms^2 * supply.fault_clearing_time", "iec-60909"),
+	             RW_IS_WHEN("supply.connection != half_wave", "(1 + if(supply.short_circuit_resistance > 0, (exp(2 * " DECAY " * supply.fault_clearing_time) - 1) / "
+	                        "(" DECAY " * supply.fault_clearing_time), 2)) * supply.fault_current_rms^2 * supply.fault_clearing_time", "iec-60909"))},
+	{SET(diode_share_voltage_pk, voltage_pk, "V_inv1", "inverse volts of the worst diode of an arm at no load, mains high"),
+	 RW_FORMULAS(RW_IS("(" ARM " + " OTHERS " * max(supply.sharing_resistance * " LOW " * supply.diode_leakage_spread, supply.diode_charge_spread / "
+	                   "(supply.sharing_capacitance * " HIGH "))) / (1 + " OTHERS " * " LOW " / " HIGH ")", "diode-strings"))},
+	{SET(sharing_loss, power, "P_R", "loss in one resistor across a diode at no load, mains high"),
+	 RW_FORMULAS(RW_IS("if(" SINGLE ", 0.25, 1 / 3 + sqrt(3) / (8 * pi)) * (" ARM " / supply.diodes_in_series)^2 / supply.sharing_resistance", "diode-strings"))},
+	{SET(site_ratio, number, "I_sc/I_L", "least short-circuit current of the mains over the demand current"), .partial = true,
+	 RW_FORMULAS(RW_IS("site.fault_level_least / (" PHASES " * site.mains_voltage_rms * supply.demand_current_rms)", "ieee-519"))},
+	LIMIT(harmonic_limit_2, "odd orders to the 9th"), LIMIT(harmonic_limit_11, "the 11th to the 15th"), LIMIT(harmonic_limit_17, "the 17th to the 21st"),
+	LIMIT(harmonic_limit_23, "the 23rd to the 33rd"), LIMIT(harmonic_limit_35, "the 35th on"), LIMIT(distortion_limit, "all harmonics together"),
+
 	/* under load */
 	{CASE(no_load_voltage_dc, voltage_dc, "V_d0", "no-load direct volts at this mains"),
 	 RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * case.mains_factor", BRIDGE))},
@@ -196,8 +286,8 @@ static const rw_item items[] = {
 	             RW_IS_WHEN(MODE_2, "supply.no_load_voltage_dc * (1 - sqrt(3) / 2 * sqrt(1 - supply.commutation_ratio^2))", BRIDGE),
 	             RW_IS_WHEN(MODE_3, "supply.no_load_voltage_dc * (1 - sqrt(3) + 1.5 * supply.commutation_ratio)", BRIDGE),
 	             RW_IS_WHEN(HALF_3, "supply.no_load_voltage_dc * (1 - 1 / sqrt(3) + supply.commutation_ratio / 6)", BRIDGE))},
-	{CASE(resistive_drop_dc, voltage_dc, "\u0394V_r", "direct volts lost in the windings"),
-	 RW_FORMULAS(RW_IS("supply.resistance_factor * supply.phase_resistance * supply.current_dc", BRIDGE))},
+	{CASE(resistive_drop_dc, voltage_dc, "\u0394V_r", "direct volts lost in the windings and the filter's choke"),
+	 RW_FORMULAS(RW_IS("(supply.resistance_factor * supply.phase_resistance + supply.filter_resistance) * supply.current_dc", BRIDGE))},
 	{CASE(arm_drop_dc, voltage_dc, "\u0394V_D", "direct volts lost in the diodes of the conducting arms"),
 	 RW_FORMULAS(RW_IS("supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc", BRIDGE))},
 	{CASE(secondary_current_rms, current_rms, "I_2", "line current of one secondary"),
@@ -236,7 +326,34 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("supply.bridge_current_dc / if(" SINGLE ", 2, 3)", BRIDGE))},
 	{CASE(diode_current_rms, current_rms, "I_D", "current of an arm"),
 	 RW_FORMULAS(RW_IS("supply.secondary_current_rms / if(" HALF ", 1, sqrt(2))", BRIDGE))},
-	{CASE(copper_loss, power, "P_Cu", "loss in the windings"), RW_FORMULAS(RW_IS("supply.resistive_drop_dc * supply.current_dc", "energy"))},
+	{CASE(diode_heat, power, "P_D1", "heat in one diode"), RW_FORMULAS(RW_IS("supply.diode_drop_dc * supply.diode_current_mean", "energy"))},
+	{CASE(light_load_voltage_dc, voltage_dc, "V_dl", "direct volts with the bleeder alone, at this mains"),
+	 RW_FORMULAS(RW_IS("max(supply.no_load_voltage_dc - supply.arm_drop_dc, 0) / (1 + (supply.voltage_factor * supply.bridge_share * supply.phase_reactance / "
+	                   "sqrt(2) + supply.resistance_factor * supply.phase_resistance + supply.filter_resistance) / protection.bleeder_resistance)", BRIDGE))},
+	{CASE(voltage_pk, voltage_pk, "V_dpk", "greatest direct volts under load"),
+	 RW_FORMULAS(RW_BY_METHOD("greatest of the direct volts' wave after the overlap, less copper and diodes; not under the mean",
+	                          SHAPE ",supply.no_load_voltage_dc,supply.resistive_drop_dc,supply.arm_drop_dc", BRIDGE))},
+	{CASE(ripple_voltage_rms, voltage_rms, "V_r", "ripple of the direct volts, unfiltered"),
+	 RW_FORMULAS(RW_BY_METHOD("rms about the mean of the direct volts' wave, piece by piece", SHAPE ",supply.no_load_voltage_dc", BRIDGE))},
+	{CASE(ripple_voltage_pp, voltage_pk, "V_rpp", "ripple of the direct volts, unfiltered, peak to peak"),
+	 RW_FORMULAS(RW_BY_METHOD("greatest less least of the direct volts' wave", SHAPE ",supply.no_load_voltage_dc", BRIDGE))},
+	{CASE(filtered_ripple_rms, voltage_rms, "V_rf", "ripple of the direct volts behind the filter, the load a resistance; without filter as before it"),
+	 RW_FORMULAS(RW_IS_WHEN("supply.filter_inductance == 0", "supply.ripple_voltage_rms", "definition"),
+	             {.kind = RW_METHOD, .when = "supply.filter_inductance > 0", .text = "harmonics of the direct volts' wave, each behind choke and transformer, capacitor and "
+	              "load,  summed to the 600th", .reads = SHAPE ",supply.no_load_voltage_dc,supply.voltage_dc,supply.current_dc,"
+	              "supply.filter_inductance,supply.filter_capacitance,supply.ripple_frequency,supply.phase_reactance,supply.resistance_factor", .source = "series-circuit"})},
+	{CASE(critical_inductance, inductance, "L_c", "least choke whose current does not stop with the bleeder alone"),
+	 RW_FORMULAS(RW_IS("2 * protection.bleeder_resistance / ((supply.pulses^2 - 1) * 2 * pi * supply.ripple_frequency)", "series-circuit"))},
+	{CASE(primary_current_fund_rms, current_rms, "I_T1", "fundamental of the primary's line current"),
+	 RW_FORMULAS(RW_IS("supply.secondaries * supply.secondary_current_fund_rms * supply.secondary_voltage_rms / site.mains_voltage_rms", BRIDGE))},
+	{CASE(current_thd, fraction, "THD_i", "harmonics of the primary's line current over its fundamental"),
+	 RW_FORMULAS(RW_IS("sqrt((supply.primary_current_rms / supply.primary_current_fund_rms)^2 - 1)", "definition"))},
+	{CASE(total_demand_distortion, fraction, "TDD", "harmonics of the primary's line current over the demand current"),
+	 RW_FORMULAS(RW_IS("supply.current_thd * supply.primary_current_fund_rms / supply.demand_current_rms", "ieee-519"))},
+	ORDER(2, "2nd"), ORDER(3, "3rd"), ORDER(4, "4th"), ORDER(5, "5th"), ORDER(7, "7th"), ORDER(11, "11th"), ORDER(13, "13th"), ORDER(17, "17th"),
+	ORDER(19, "19th"), ORDER(23, "23rd"), ORDER(25, "25th"),
+	GROUP(2, "2nd to 10th"), GROUP(11, "11th to 16th"), GROUP(17, "17th to 22nd"), GROUP(23, "23rd to 34th"), GROUP(35, "35th to 50th"),
+	{CASE(copper_loss, power, "P_Cu", "loss in the windings and the filter's choke"), RW_FORMULAS(RW_IS("supply.resistive_drop_dc * supply.current_dc", "energy"))},
 	{CASE(diode_loss, power, "P_D", "loss in the diodes"), RW_FORMULAS(RW_IS("supply.arm_drop_dc * supply.current_dc", "energy"))},
 	{CASE(mains_power, power, "P_1", "power the HT supply takes from the mains"), RW_FORMULAS(RW_IS(ACTIVE " + supply.iron_loss", "energy"))},
 	{CASE(mains_current_rms, current_rms, "I_1", "mains line current of the HT supply"),
@@ -247,6 +364,8 @@ static const rw_item items[] = {
 	{CASE(power_factor, number, "\u03bb", "power factor of the HT supply"),
 	    RW_FORMULAS(RW_IS("supply.mains_power / supply.apparent_power", "ac-power"))},
 };
+
+static const char harmonics_remedy[] = "twelve pulses, more impedance, a filter at the site, or a point of common coupling with more fault level";
 
 static const rw_limit limits[] = {
 	{.key = "supply.transformer_current", .figure = "supply.secondary_current_rms",
@@ -260,6 +379,28 @@ static const rw_limit limits[] = {
 	    .limit = "supply.diodes_in_series * supply.diode_voltage_pk / supply.diode_margin",
 	 .sense = RW_AT_MOST, .text = "inverse volts of an arm against its diodes with their margin", .source = PRACTICE,
 	 .remedy = "more diodes in series in each arm"},
+	{.key = "supply.diode_share", .figure = "supply.diode_share_voltage_pk", .limit = "supply.diode_voltage_pk", .sense = RW_AT_MOST,
+	 .text = "inverse volts of the worst diode of an arm against its rating", .source = PRACTICE,
+	 .remedy = "more diodes in series, or resistors and capacitors that share better"},
+	{.key = "supply.diode_current", .figure = "supply.diode_current_mean", .limit = "supply.diode_current_mean_max", .sense = RW_AT_MOST,
+	 .needs = "supply.diode_current_mean_max", .text = "mean current of a diode against its rating", .source = PRACTICE,
+	 .remedy = "a larger diode; parallel ones only with enforced sharing"},
+	{.key = "supply.diode_surge", .figure = "supply.fault_diode_i2t", .limit = "supply.diode_surge_i2t", .sense = RW_AT_MOST,
+	 .needs = "supply.diode_surge_i2t", .text = "surge of a diode in a dead short until it is cleared", .source = "iec-60909",
+	 .remedy = "a quicker breaker, more impedance, or a larger diode"},
+	{.key = "supply.critical_inductance", .figure = "supply.critical_inductance", .limit = "supply.filter_inductance", .sense = RW_AT_MOST,
+	 .when = "supply.filter_inductance > 0 and supply.filter_capacitance > 0",
+	 .text = "least choke for unbroken current with the bleeder alone",
+	 .source = "series-circuit", .remedy = "a greater choke, or a bleeder of less resistance; else the volts rise to the crest at light load"},
+	{.key = "supply.filter_resonance", .figure = "supply.ripple_frequency",
+	 .limit = "1.5 / (2 * pi * sqrt(supply.filter_inductance * supply.filter_capacitance))", .sense = RW_AT_LEAST,
+	 .when = "supply.filter_inductance > 0 and supply.filter_capacitance > 0", .text = "ripple frequency against the filter's resonance",
+	 .source = PRACTICE, .remedy = "a greater choke or capacitor"},
+	GROUP_LIMIT(2, "to the 10th"), GROUP_LIMIT(11, "11th to 16th"), GROUP_LIMIT(17, "17th to 22nd"), GROUP_LIMIT(23, "23rd to 34th"),
+	GROUP_LIMIT(35, "35th to 50th"),
+	{.key = "supply.total_demand_distortion", .figure = "supply.total_demand_distortion", .limit = "supply.distortion_limit", .sense = RW_AT_MOST,
+	 .when = "site.harmonic_limits == ieee_519", .needs = "site.harmonic_limits", .text = "harmonics of the line current together against the site's limit",
+	 .source = "ieee-519", .remedy = harmonics_remedy},
 };
 
 static const char *const regulation_text[] = {"direct volts"};

@@ -11,6 +11,7 @@ typedef struct spare { const char *room; size_t offset, bytes; bool element; } s
 static const spare spares[] = {
 	{"generator", offsetof(rw_generator_in, unused), sizeof(int32_t), false},
 	{"cases", offsetof(rw_cases_in, unused), sizeof(int32_t), false},
+	{"site", offsetof(rw_site_in, unused), sizeof(int32_t), false},
 	{"supply", offsetof(rw_supply_in, unused), sizeof(int32_t), false},
 	{"filament", offsetof(rw_filament_in, unused), sizeof(int32_t), false},
 	{"water", offsetof(rw_water_in, unused), sizeof(int32_t), false},

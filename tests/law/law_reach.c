@@ -5,7 +5,7 @@
 /* Figures that differ by less are the same: solver noise is 1e-10 of a current (oscillator/solve.c). */
 static const double moved_by = 1e-9;
 
-enum { FIGURES_MAX = 16384 };
+enum { FIGURES_MAX = 32768 };
 
 /* Not in the graph by intent: the one reads the other only while that is given, and is read by it while it is not. */
 static const struct { const char *figure, *input; } either_way[] = {

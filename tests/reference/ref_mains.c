@@ -18,8 +18,8 @@ static void test_switch_on(void **state)
 		in.core_saturation = rw_row_input(row, "saturation");
 		rw_mains_choose_constants(&in);
 		rw_mains_around around = {.voltage_rms = rw_row_input(row, "voltage"), .frequency = 50.0, .low = 1.0, .high = rw_row_input(row, "high"),
-		    .rated_power = rw_row_input(row, "power"), .short_circuit_voltage = rw_row_input(row, "impedance"), .no_load_voltage_dc = 9e3,
-		    .crest_factor = 1.0, .phase_reactance = 30.0, .phase_resistance = 9.0, .capacitance = 1e-8, .filament_apparent_power = 1e3, .mu = 20.0};
+		    .rated_current_rms = rw_row_input(row, "power") / (sqrt(3.0) * rw_row_input(row, "voltage")), .short_circuit_voltage = rw_row_input(row, "impedance"), .no_load_voltage_dc = 9e3,
+		    .crest_factor = 1.0, .phase_reactance = 30.0, .phase_resistance = 9.0, .phases = 2.0, .capacitance = 1e-8, .filament_apparent_power = 1e3, .mu = 20.0};
 		rw_mains_set_solve(&in, &around, &set);
 		rw_row_check(row, strcmp(row->key, "inrush_current_pk") == 0 ? set.inrush_current_pk
 		                : strcmp(row->key, "fault_current_rms") == 0 ? set.fault_current_rms : (double)NAN);

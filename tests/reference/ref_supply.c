@@ -3,12 +3,13 @@
 #include <stdlib.h>
 
 #include "base/base.h"
+#include "library/library.h"
 #include "rows.h"
 #include "supply/connection.h"
 #include "supply/supply.h"
 
 static const double pi = 3.14159265358979323846;
-static const rw_mains mains = {.voltage_rms = 400.0, .frequency = 50.0, .high = 1.1};
+static const rw_mains mains = {.voltage_rms = 400.0, .frequency = 50.0, .high = 1.1, .fault_level_least = 5e6, .low = 0.913};
 
 /* A set of one reactance a phase and nothing else that drops volts. */
 static void pure_reactance(double line_voltage, double reactance, rw_supply_in *in, rw_supply_set *set)
@@ -40,7 +41,10 @@ static double bridge_figure(const rw_row *row)
 		{"overlap_deg", c.overlap_angle * 180.0 / pi}, {"secondary_current_rms", c.secondary_current_rms},
 		{"secondary_current_fund_rms", c.secondary_current_fund_rms}, {"phi_deg", acos(c.displacement_factor) * 180.0 / pi},
 		{"displacement_factor", c.displacement_factor}, {"fundamental_power", fundamental * c.displacement_factor},
-		{"four_diodes", (c.overlap_angle - pi / 3.0) / (pi / 3.0)},
+		{"four_diodes", (c.overlap_angle - pi / 3.0) / (pi / 3.0)}, {"ripple_rms", c.ripple_voltage_rms}, {"ripple_pp", c.ripple_voltage_pp},
+		{"order_5", 100.0 * c.harmonic_5_rms / c.primary_current_fund_rms}, {"order_7", 100.0 * c.harmonic_7_rms / c.primary_current_fund_rms},
+		{"order_11", 100.0 * c.harmonic_11_rms / c.primary_current_fund_rms}, {"order_13", 100.0 * c.harmonic_13_rms / c.primary_current_fund_rms},
+		{"order_17", 100.0 * c.harmonic_17_rms / c.primary_current_fund_rms}, {"order_19", 100.0 * c.harmonic_19_rms / c.primary_current_fund_rms},
 	};
 	for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
 		if (!strcmp(figures[i].key, row->key))
@@ -159,6 +163,56 @@ static double short_circuit_figure(const rw_row *row)
 	return (double)NAN;
 }
 
+/* Mains of a fault level before a transformer of 400 V on the other side, impedance and volts as they are nominally. */
+static double fault_figure(const rw_row *row)
+{
+	rw_error err = {0};
+	double s = rw_row_input(row, "s"), level = rw_row_input(row, "ssc");
+	const rw_mains at = {.voltage_rms = 400.0, .frequency = 50.0, .high = 1.0, .low = 1.0, .fault_level_greatest = level, .fault_level_least = level};
+	rw_supply_in in = {.duty_voltage_dc = 5e3, .duty_current_dc = 5.0, .secondary_voltage_rms = 7600.0, .rated_power = s,
+	                   .short_circuit_voltage = rw_row_input(row, "uz"), .short_circuit_resistance = 0.0, .diodes_in_series = 1, .demand_current_rms = 1.0};
+	rw_supply_set set;
+	CHECK_OK(rw_supply_set_solve(&in, &at, &set, &err), &err);
+	const struct { const char *key; double value; } figures[] = {
+		{"greatest_multiple", set.fault_current_rms / set.rated_secondary_current_rms}, {"mains_short_circuit_rms", set.site_ratio},
+		{"least_multiple", set.fault_current_least_rms / set.rated_secondary_current_rms},
+	};
+	for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+		if (!strcmp(figures[i].key, row->key))
+			return figures[i].value;
+	rw_row_bad(row, "no figure", row->key);
+	return (double)NAN;
+}
+
+/* Choke and capacitor: the least choke, and what is left of the ripple. */
+static double filter_figure(const rw_row *row)
+{
+	rw_error err = {0};
+	const rw_mains at = {.voltage_rms = 400.0, .frequency = rw_row_input(row, "f"), .high = 1.0, .low = 1.0};
+	rw_supply_in in = {.duty_voltage_dc = 5e3, .duty_current_dc = 5.0, .secondary_voltage_rms = rw_row_input(row, "v"), .rated_power = 1e5,
+	                   .short_circuit_voltage = 0.05, .diodes_in_series = 1, .connection = (int)rw_row_input(row, "kind"),
+	                   .filter_inductance = rw_row_input(row, "lf"), .filter_resistance = rw_row_input(row, "rf"),
+	                   .filter_capacitance = rw_row_input(row, "cf"), .sharing_resistance = 1.0, .sharing_capacitance = 1.0};
+	rw_supply_set set;
+	rw_supply_case c;
+	CHECK_OK(rw_supply_set_solve(&in, &at, &set, &err), &err);
+	set.phase_reactance = 2.0 * pi * at.frequency * rw_row_input(row, "l");
+	set.phase_resistance = rw_row_input(row, "r");
+	CHECK_OK(rw_supply_at(&in, &set, &at, 1.0, rw_row_input(row, "id"), &c, &err), &err);
+	rw_supply_light_load(&in, &set, 1.0, 1.0, &c);
+	const struct { const char *key; double value; } figures[] = {
+		{"critical_per_ohm", c.critical_inductance}, {"filtered_rms", c.filtered_ripple_rms}, {"voltage_dc", c.voltage_dc},
+		{"attenuation", c.filtered_ripple_rms / c.ripple_voltage_rms},
+		{"bridge_voltage_dc", c.voltage_dc + in.filter_resistance * c.current_dc}, {"bridge_ripple_rms", c.ripple_voltage_rms * in.filter_inductance / (in.filter_inductance + 2.0 * rw_row_input(row, "l"))},
+		{"secondary_current_rms", c.secondary_current_rms}, {"secondary_current_fund_rms", c.secondary_current_fund_rms},
+	};
+	for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+		if (!strcmp(figures[i].key, row->key))
+			return figures[i].value;
+	rw_row_bad(row, "no figure", row->key);
+	return (double)NAN;
+}
+
 static double chosen_figure(const rw_row *row)
 {
 	rw_error err = {0};
@@ -199,9 +253,54 @@ static void check_transformer(void **state)
 		rw_row_check(row, strstr(row->field[RW_ROW_CASE], "kVA") ? short_circuit_figure(row) : chosen_figure(row));
 }
 
+static void check_faults_and_filter(void **state)
+{
+	(void)state;
+	rw_rows rows = rw_rows_open("tests/reference/supply/faults_and_filter.csv");
+	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL;)
+		rw_row_check(row, !strncmp(row->field[RW_ROW_CASE], "fault", 5) ? fault_figure(row) : filter_figure(row));
+}
+
+/* The library's table of limits, row by row, as a site of that short-circuit ratio gets it. */
+static void check_limits(void **state)
+{
+	(void)state;
+	rw_arena arena;
+	rw_arena_init(&arena);
+	rw_error err = {0};
+	rw_units *units;
+	rw_library *library;
+	const rw_entry *entry;
+	CHECK_OK(rw_units_new(&units, &err), &err);
+	CHECK_OK(rw_library_open(&arena, "data", &library, &err), &err);
+	CHECK_OK(rw_library_entry(library, &arena, "tables", "ieee-519", &entry, &err), &err);
+	rw_table tables[2];
+	const char *const keys[] = {"rows_read", "rows_recalled"};
+	for (int t = 0; t < 2; t++)
+		CHECK_OK(rw_table_read(&arena, units, rw_harmonic_columns, RW_HARMONIC_COLUMNS, 2, rw_entry_fact(entry, keys[t])->value, &tables[t], &err), &err);
+	rw_rows rows = rw_rows_open("tests/reference/supply/harmonic_limits.csv");
+	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL;) {
+		rw_supply_set set = {.site_ratio = rw_row_input(row, "ratio")};
+		if (rw_supply_limits(&tables[0], &set, NULL) != RW_OK)
+			CHECK_OK(rw_supply_limits(&tables[1], &set, &err), &err);
+		const struct { const char *key; double value; } figures[] = {
+			{"from_2", set.harmonic_limit_2}, {"from_11", set.harmonic_limit_11}, {"from_17", set.harmonic_limit_17},
+			{"from_23", set.harmonic_limit_23}, {"from_35", set.harmonic_limit_35}, {"total", set.distortion_limit},
+		};
+		double value = (double)NAN;
+		for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+			if (!strcmp(figures[i].key, row->key))
+				value = 100.0 * figures[i].value;
+		rw_row_check(row, value);
+	}
+	rw_units_free(units);
+	rw_arena_release(&arena);
+}
+
 int main(void)
 {
 	rw_base_init();
-	const struct CMUnitTest tests[] = {cmocka_unit_test(check_bridge), cmocka_unit_test(check_connections), cmocka_unit_test(check_transformer)};
+	const struct CMUnitTest tests[] = {cmocka_unit_test(check_bridge), cmocka_unit_test(check_connections), cmocka_unit_test(check_transformer),
+	                                   cmocka_unit_test(check_faults_and_filter), cmocka_unit_test(check_limits)};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }

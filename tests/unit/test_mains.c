@@ -15,8 +15,8 @@ static rw_mains_in constants(void)
 }
 
 static const rw_mains_around around = {
-	.voltage_rms = 400.0, .frequency = 50.0, .low = 0.9, .high = 1.1, .rated_power = 60e3, .short_circuit_voltage = 0.05,
-	.no_load_voltage_dc = 9200.0, .crest_factor = 1.0471975511965976, .phase_reactance = 36.0, .phase_resistance = 11.0,
+	.voltage_rms = 400.0, .frequency = 50.0, .low = 0.9, .high = 1.1, .rated_current_rms = 86.60254037844387, .short_circuit_voltage = 0.05,
+	.no_load_voltage_dc = 9200.0, .crest_factor = 1.0471975511965976, .phase_reactance = 36.0, .phase_resistance = 11.0, .phases = 2.0,
 	.capacitance = 8e-9, .filament_apparent_power = 2600.0, .mu = 22.0,
 };
 
@@ -27,7 +27,7 @@ static double inrush_by_steps(const rw_mains_in *in, const rw_mains_around *a)
 	enum { N = 200000 };
 	double w = 2.0 * pi * a->frequency, crest = sqrt(2.0 / 3.0) * a->voltage_rms, nominal_flux = crest / w;
 	double flux = in->core_remanence * nominal_flux, h = 0.02 / N, peak = 0.0;
-	double air = in->air_core_reactance * a->voltage_rms * a->voltage_rms / a->rated_power / w;   /* H */
+	double air = in->air_core_reactance * a->voltage_rms / (sqrt(3.0) * a->rated_current_rms) / w;   /* H */
 	for (int k = 0; k < N; k++) {
 		flux += 0.5 * h * a->high * crest * (sin(w * h * k) + sin(w * h * (k + 1)));
 		peak = fmax(peak, (flux - in->core_saturation * nominal_flux) / air);
@@ -53,10 +53,11 @@ static void test_inrush(void **state)
 	CHECK_NEAR(set.closing_voltage_pk, 1.1 * 9200.0 * pi / 3.0, 1e-12, "no step");
 }
 
-/* Two phases in series on a capacitor, switched on a crest that lasts: leapfrog steps. */
+/* Phases and choke in series on a capacitor, switched on a crest that lasts: leapfrog steps. */
 static double closing_by_steps(const rw_mains_around *a)
 {
-	double l = 2.0 * a->phase_reactance / (2.0 * pi * a->frequency), r = 2.0 * a->phase_resistance, v = 0.0, i = 0.0, peak = 0.0;
+	double l = a->phases * a->phase_reactance / (2.0 * pi * a->frequency) + a->filter_inductance;
+	double r = a->phases * a->phase_resistance + a->filter_resistance, v = 0.0, i = 0.0, peak = 0.0;
 	double crest = a->crest_factor * a->no_load_voltage_dc * a->high, h = sqrt(l * a->capacitance) / 20000.0;
 	for (int k = 0; k < 100000; k++) {
 		i = (i * (1.0 - 0.5 * h * r / l) + h / l * (crest - v)) / (1.0 + 0.5 * h * r / l);
@@ -81,6 +82,13 @@ static void test_closing(void **state)
 	a.capacitance = 1.0;
 	rw_mains_set_solve(&in, &a, &set);
 	CHECK_NEAR(set.closing_voltage_pk, 1.1 * 9200.0 * pi / 3.0, 1e-9, "beyond the aperiodic limit");
+	a.filter_inductance = 2.0;   /* supply-and-protection references, section 7, LC switch-on without load: 19321.5 V on 10 kV */
+	a.filter_resistance = 20.0;
+	a.phases = 0.0;
+	a.capacitance = 10e-6;
+	rw_mains_set_solve(&in, &a, &set);
+	CHECK_NEAR(set.closing_voltage_pk, 1.1 * 9200.0 * pi / 3.0 * 1.93215, 3e-6, "half the last printed digit");
+	CHECK_NEAR(set.closing_voltage_pk, closing_by_steps(&a), 1e-4, "stepped, half a step between current and volts");
 }
 
 static void test_breaker_steps(void **state)
