@@ -69,8 +69,8 @@ static rw_status size_on(const rw_line *line, int load, rw_work *work, rw_operat
 	osc->anode_voltage = or_rule(osc->anode_voltage, floor(0.8 * valve->anode_voltage_max / 100.0 + 1e-9) * 100.0);
 	RW_TRY(start_match(line, load, &m, err));
 	rw_valve_law law = rw_valve_law_of(valve, line->valve_points);
-	rw_oscillator_targets targets = {osc->anode_voltage, osc->half_angle, osc->anode_voltage_min, valve->anode_dissipation_max,
-	    valve->grid_current_max};
+	rw_oscillator_targets targets = {osc->anode_voltage, osc->half_angle, osc->anode_voltage_min,
+	    valve->parallel_derating * valve->anode_dissipation_max, valve->grid_current_max};
 	RW_TRY(rw_oscillator_design(&law, &targets, tank_power, &m, point, err));
 	if (!(point->currents.grid_current_dc > 0.0))
 		return no_grid_current(volts_given, osc->anode_voltage, valve->anode_voltage_max, err);

@@ -52,8 +52,9 @@ rw_status rw_cases_choose(rw_chain *chain, rw_error *err)
 rw_status rw_oscillator_settle(rw_chain *chain, rw_error *err)
 {
 	(void)err;
-	double sides = rw_tank_sides(rw_chain_in(chain, "tank", 0)), parallel = ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->parallel;
-	*(rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0) = (rw_oscillator_set){sides, sides * parallel};
+	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
+	double sides = rw_tank_sides(rw_chain_in(chain, "tank", 0));
+	*(rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0) = (rw_oscillator_set){sides, sides * valve->parallel, rw_valve_derates(valve)};
 	rw_chain_set_done(chain, "oscillator", 0);
 	return RW_OK;
 }
@@ -147,6 +148,30 @@ rw_status rw_protection_settle(rw_chain *chain, rw_error *err)
 	    rw_chain_set(chain, "protection", 0), err));
 	rw_chain_set_done(chain, "protection", 0);
 	return RW_OK;
+}
+
+/* What a valve wants that no room judges yet is said, not dropped. */
+rw_status rw_valve_follow(rw_chain *chain, rw_error *err)
+{
+	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
+	char text[64];
+	if (!isnan(valve->air_flow_min)) {
+		rw_units_print(chain->base->units, &rw_kind_flow, valve->air_flow_min, 3, text, sizeof text);
+		RW_TRY(rw_chain_note(chain, "valve.air_flow_min", RW_NO_CASE, err, "each valve wants %s of air at its seals: air is not judged here", text));
+	}
+	if (isnan(valve->seal_temperature_max))
+		return RW_OK;
+	return rw_chain_note(chain, "valve.seal_temperature_max", RW_NO_CASE, err, "the valve's seals stand %.0f degC at most: to be measured, it is not "
+	    "judged here", valve->seal_temperature_max - 273.15);
+}
+
+/* Water the valves of a branch want at full dissipation; 0: none is told, or it is not theirs. */
+static double flow_least_of(const rw_chain *chain, const rw_water_in *in, int branch)
+{
+	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
+	if (in->branches[branch].takes != RW_TAKES_VALVE || isnan(valve->water_flow_min))
+		return 0.0;
+	return ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves * valve->water_flow_min;
 }
 
 /* Heat a branch takes in a case. */
@@ -243,6 +268,7 @@ rw_status rw_water_follow(rw_chain *chain, rw_error *err)
 			if (!s->why_not[k])
 				most = fmax(most, heat_of(chain, in, b, k));
 		set->branches[b].heat_greatest = most;
+		set->branches[b].flow_least = flow_least_of(chain, in, b);
 		set->branches[b].voltage_greatest = in->branches[b].potential == RW_POTENTIAL_HT ? voltage_greatest(chain) : 0.0;
 	}
 	rw_status status = rw_water_choose(in, set, &chain->base->water, err);
@@ -370,7 +396,8 @@ rw_status rw_take_library(rw_chain *chain, rw_error *err)
 	}
 	RW_TRY(rw_take_points(chain, err));
 	RW_TRY(rw_choose_law(chain, err));
-	rw_valve_choose(valve);
+	rw_valve_choose(valve, rw_tank_sides(rw_chain_in(chain, "tank", 0)));
+	RW_TRY(rw_valve_check(valve, err));
 	rw_chain_mark_filled(chain, "valve", NULL);
 	return require_all(chain, "valve", err);
 }

@@ -13,6 +13,7 @@ rw_status rw_supply_settle(rw_chain *chain, rw_error *err);
 rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err);
 rw_status rw_band_choose(rw_chain *chain, rw_error *err);
 rw_status rw_band_follow(rw_chain *chain, rw_error *err);
+rw_status rw_valve_follow(rw_chain *chain, rw_error *err);
 rw_status rw_work_follow(rw_chain *chain, rw_error *err);
 rw_status rw_work_settle(rw_chain *chain, rw_error *err);
 rw_status rw_filament_settle(rw_chain *chain, rw_error *err);

@@ -361,6 +361,7 @@ static rw_status rate_load(rw_chain *chain, const rw_line *line, int scase, cons
 	if (line->loads->load[state].port.f_hi > 0.0)
 		coil->port_error = line->loads->load[state].port.error;
 	work->heat = current * current * (z.resistance - own);
+	work->heat_share = work->heat / line->work->heat_power;
 	rw_leads_case *leads = rw_chain_case(chain, "leads", scase);
 	RW_TRY(rw_leads_solve(line->leads, line->generator->frequency, f, current, leads, err));
 	if (leads->voltage_rms + coil->voltage_rms > 0.0)
@@ -463,6 +464,19 @@ static rw_status reach(const rw_chain *chain, int scase, const rw_oscillator_cas
 	return status;
 }
 
+/* The valve that takes most of those that share, and what the valve allows at this frequency. */
+static rw_status rate_valve(const rw_chain *chain, const rw_line *line, int scase, rw_oscillator_case *out, rw_error *err)
+{
+	const rw_valve_in *valve = line->valve;
+	const rw_valve_law law = rw_line_law(chain, scase);
+	const rw_spread spread = {valve->spread_perveance, valve->spread_mu};
+	RW_TRY(rw_oscillator_share(&law, line->oscillator->grid_leak, &spread, out, err));
+	out->frequency_derating = rw_valve_derating(valve, out->frequency);
+	out->anode_voltage_allowed = out->frequency_derating * valve->anode_voltage_max;
+	out->anode_loss_allowed = out->frequency_derating * valve->parallel_derating * valve->anode_dissipation_max;
+	return RW_OK;
+}
+
 rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 {
 	const rw_case_name *name = &chain->solution->cases[scase];
@@ -493,6 +507,7 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 	if (p->scan.n > 1)
 		tell_amplitudes(chain, scase, &p->scan);
 	tell_resonances(chain, scase, &p->tuning);
+	RW_TRY(rate_valve(chain, &line, scase, &p->oscillator, err));
 	*(rw_oscillator_case *)rw_chain_case(chain, "oscillator", scase) = p->oscillator;
 	*(rw_tank_case *)rw_chain_case(chain, "tank", scase) = p->tank;
 	RW_TRY(rate_load(chain, &line, scase, p, rw_chain_case(chain, "work", scase), err));

@@ -11,7 +11,7 @@ static const rw_stage stages[] = {
     {.room = &rw_mains_room},
     {.room = &rw_supply_room, .settle = rw_supply_settle},
     {.room = &rw_filament_room, .choose = rw_filament_stage_choose, .settle = rw_filament_settle},
-    {.room = &rw_valve_room},
+    {.room = &rw_valve_room, .follow = rw_valve_follow},
     {.room = &rw_oscillator_room, .choose = rw_line_choose, .settle = rw_oscillator_settle, .rate = rw_line_rate},   /* chooses and rates supply to work together */
     {.room = &rw_tank_room, .settle = rw_tank_settle},
     {.room = &rw_output_room},

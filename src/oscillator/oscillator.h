@@ -23,6 +23,7 @@ typedef struct rw_oscillator_in {
 typedef struct rw_oscillator_set {
 	double sides;                    /* 1: of the tank, 2 in push-pull */
 	double valves;                   /* 1: how many share the work, all sides and all in parallel */
+	double derates;                  /* 1 or 0: the valve's ratings fall above a frequency */
 } rw_oscillator_set;
 
 /* Volts, currents and powers of each valve. */
@@ -44,6 +45,11 @@ typedef struct rw_oscillator_case {
 	double drive_power;              /* W: taken by the grid circuit */
 	double leak_power;               /* W in the grid leak */
 	double anode_loss, grid_loss;    /* W: means of volts times current over the cycle */
+	double anode_current_greatest, anode_loss_greatest;      /* A DC, W: of the valve that takes most (share.c) */
+	double grid_current_greatest, grid_loss_greatest, cathode_current_pk_greatest;   /* A DC, W, A pk */
+	double sharing;                  /* 1: greatest over mean anode current */
+	double frequency_derating;       /* 1: share of anode volts and dissipation the valve allows at the frequency */
+	double anode_voltage_allowed, anode_loss_allowed;        /* V DC, W of each valve */
 	double efficiency;               /* 1: (output - drive) over input */
 	double loop_gain;                /* 1: at 2 % swing and the leak's own bias; over 1: it builds up */
 	double solutions;                /* 1: number of amplitudes that balance, stable or not */
@@ -90,6 +96,17 @@ RW_MUST_USE rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, 
  * in,out  *scan, *out of the problem before   errs, error control as rw_oscillator_solve; cost about a third */
 RW_MUST_USE rw_status rw_oscillator_follow(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan,
     rw_oscillator_case *out, rw_error *err);
+
+/* How far one valve may lie from the mean of its type, relative, to either side. */
+typedef struct rw_spread { double perveance, mu; } rw_spread;
+
+/* The valve that takes most (share.c): at the swings of *out, which all valves share, a valve of each corner of the spread on its own leak.
+ * Each figure is the greatest over the corners and the mean valve. The mean valve stands for the others in the balance: what that leaves out
+ * is in docs/theory/valves.md.
+ * in,out  *out a solved case; the figures *_greatest and sharing are filled, the mean valve's own without spread
+ * errs    those of rw_class_c_solve     error control: leak's bias to 1e-12 of the grid swing over class C means good to 1e-10 */
+RW_MUST_USE rw_status rw_oscillator_share(const rw_valve_law *mean, double grid_leak, const rw_spread *spread, rw_oscillator_case *out,
+    rw_error *err);
 
 /* The operating point of one valve for a wanted half angle and least anode volts at which the valve, less drive, gives what the tank takes. */
 typedef rw_status (*rw_tank_power_at)(void *context, double anode_swing_pk, double grid_swing_pk, double *power, rw_error *err);

@@ -12,13 +12,19 @@
                    "valve.grid_cathode_capacitance,valve.anode_cathode_capacitance,valve.parallel"
 #define CLASS_C(what) RW_FORMULAS(RW_BY_METHOD(what, class_c_reads, "class-c-quadrature"))
 
+#define MOST(what) RW_FORMULAS(RW_BY_METHOD(what " of a valve at a corner of the spread, on its own leak, at the swings all share; the greatest", \
+                                            share_reads, "class-c-quadrature"))
+
+static const char share_reads[] = "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,"
+                                  "valve.spread_perveance,valve.spread_mu,case.is_worn,oscillator.anode_voltage_dc,oscillator.anode_swing_pk,"
+                                  "oscillator.grid_bias,oscillator.grid_swing_pk,oscillator.grid_leak";
 static const char class_c_reads[] = "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,"
                                     "valve.worn_emission,case.is_worn,oscillator.anode_voltage_dc,"
                                     "oscillator.anode_swing_pk,oscillator.grid_bias,oscillator.grid_swing_pk";
 
 /* What the operating point of the design rests on. Half angle and least anode volts are found together. */
 #define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.parallel," \
-                     "valve.anode_dissipation_max,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q,tank.loss_tangent," \
+                     "valve.anode_dissipation_max,valve.parallel_derating,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q,tank.loss_tangent," \
                      "tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.feedback,tank.coupling,tank.arrangement"
 
 static const rw_item items[] = {
@@ -46,6 +52,8 @@ static const rw_item items[] = {
 
     {SET(sides, number, "n_s", "sides of the tank"),
      RW_FORMULAS(RW_IS_WHEN("tank.arrangement == single", "1", "definition"), RW_IS_WHEN("tank.arrangement == push_pull", "2", "definition"))},
+    {SET(derates, number, "", "1 where the valve's ratings fall above a frequency"), .internal = true,
+     RW_FORMULAS(RW_BY_METHOD("given or not", "valve.frequency_max_derated,valve.derated_share", "definition"))},
     {SET(valves, number, "n", "valves that share the work"), RW_FORMULAS(RW_IS("oscillator.sides * valve.parallel", "definition"))},
     {CASE(frequency, frequency, "f", "working frequency"), .uncertainty = 0.02,
      RW_FORMULAS(RW_BY_METHOD("imaginary part of the anode's admittance is zero, grid circuit open (tank room)",
@@ -87,6 +95,24 @@ static const rw_item items[] = {
     {CASE(anode_loss, power, "P_a", "anode dissipation of each valve"), .uncertainty = 0.1, CLASS_C("mean of anode volts times anode current over the cycle")},
     {CASE(grid_loss, power, "P_g", "grid dissipation of each valve"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
         CLASS_C("mean of grid volts times grid current over the cycle")},
+    {CASE(anode_current_greatest, current_dc, "I_a,gr", "anode current of the valve that takes most"), .uncertainty = 0.05, MOST("anode current")},
+    {CASE(anode_loss_greatest, power, "P_a,gr", "anode dissipation of the valve that takes most"), .uncertainty = 0.1, MOST("anode dissipation")},
+    {CASE(grid_current_greatest, current_dc, "I_g,gr", "grid current of the valve that takes most"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+        MOST("grid current")},
+    {CASE(grid_loss_greatest, power, "P_g,gr", "grid dissipation of the valve that takes most"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+        MOST("grid dissipation")},
+    {CASE(cathode_current_pk_greatest, current_pk, "i_k,gr", "cathode current, peak, of the valve that takes most"), .uncertainty = 0.1,
+        MOST("peak cathode current")},
+    {CASE(sharing, number, "", "greatest over mean anode current of the valves that share"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_IS("oscillator.anode_current_greatest / oscillator.anode_current_dc", "definition"))},
+    {CASE(frequency_derating, fraction, "", "share of anode volts and dissipation the valve allows at this frequency"),
+     RW_FORMULAS(RW_IS_WHEN("oscillator.derates == 0", "1", "valve-data"),
+                 RW_IS_WHEN("oscillator.derates == 1", "1 - (1 - valve.derated_share) * min(max((oscillator.frequency - valve.frequency_max) / "
+                            "(valve.frequency_max_derated - valve.frequency_max), 0), 1)", "valve-data"))},
+    {CASE(anode_voltage_allowed, voltage_dc, "V_A,al", "anode volts the valve allows at this frequency"),
+     RW_FORMULAS(RW_IS("oscillator.frequency_derating * valve.anode_voltage_max", "valve-data"))},
+    {CASE(anode_loss_allowed, power, "P_a,al", "anode dissipation each valve allows at this frequency, as it shares"),
+     RW_FORMULAS(RW_IS("oscillator.frequency_derating * valve.parallel_derating * valve.anode_dissipation_max", "valve-data"))},
     {CASE(efficiency, fraction, "\u03b7", "efficiency, tank power over DC input"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("(oscillator.output_power - oscillator.drive_power) / oscillator.input_power", "definition"))},
     {CASE(loop_gain, number, "A_0", "loop gain at 2 % swing with the leak's own bias"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
@@ -103,32 +129,48 @@ static const rw_item items[] = {
         CLASS_C("difference between two orders of quadrature")},
 };
 
+static const char looser[] = "looser grid coupling, or a higher grid leak";
+
 static const rw_limit limits[] = {
-    {.key = "valve.anode_dissipation", .figure = "oscillator.anode_loss", .limit = "valve.anode_dissipation_max", .sense = RW_AT_MOST,
+    {.key = "valve.anode_dissipation", .figure = "oscillator.anode_loss_greatest", .limit = "oscillator.anode_loss_allowed", .sense = RW_AT_MOST,
      .text = "anode dissipation", .source = "valve-data",
                  .remedy = "less anode current: looser grid coupling, higher anode load resistance, or lower HT"},
-    {.key = "valve.anode_voltage", .figure = "supply.no_load_voltage_dc", .limit = "valve.anode_voltage_max", .sense = RW_AT_MOST,
+    {.key = "valve.anode_voltage", .figure = "supply.no_load_voltage_dc", .limit = "oscillator.anode_voltage_allowed", .sense = RW_AT_MOST,
      .text = "HT at no load", .source = "valve-data", .remedy = "a lower HT tap, or a supply with less regulation"},
-    {.key = "valve.anode_current", .figure = "oscillator.anode_current_dc", .limit = "valve.anode_current_max", .sense = RW_AT_MOST,
-     .needs = "valve.anode_current_max", .text = "anode current", .source = "valve-data",
+    {.key = "valve.anode_current", .figure = "oscillator.anode_current_greatest", .limit = "valve.parallel_derating * valve.anode_current_max",
+     .sense = RW_AT_MOST, .needs = "valve.anode_current_max", .text = "anode current", .source = "valve-data",
                  .remedy = "looser grid coupling or a higher anode load resistance"},
-    {.key = "valve.grid_current", .figure = "oscillator.grid_current_dc", .limit = "valve.grid_current_max", .sense = RW_AT_MOST,
+    {.key = "valve.grid_current", .figure = "oscillator.grid_current_greatest", .limit = "valve.grid_current_max", .sense = RW_AT_MOST,
         .when = "case.is_empty == 0",
-     .text = "grid current, loaded", .source = "valve-data", .remedy = "looser grid coupling, or a higher grid leak"},
-    {.key = "valve.grid_current_unloaded", .figure = "oscillator.grid_current_dc", .limit = "valve.grid_current_max_unloaded",
+     .text = "grid current, loaded", .source = "valve-data", .remedy = looser},
+    {.key = "valve.grid_current_unloaded", .figure = "oscillator.grid_current_greatest", .limit = "valve.grid_current_max_unloaded",
         .sense = RW_AT_MOST,
      .when = "case.is_empty == 1", .needs = "valve.grid_current_max_unloaded", .text = "grid current, empty coil", .source = "valve-data",
      .remedy = "looser grid coupling, a higher grid leak, or lower HT with the coil empty"},
-    {.key = "valve.grid_dissipation", .figure = "oscillator.grid_loss", .limit = "valve.grid_dissipation_max", .sense = RW_AT_MOST,
+    {.key = "valve.grid_margin", .figure = "oscillator.grid_current_greatest", .limit = "(1 - valve.grid_margin) * valve.grid_current_max",
+     .sense = RW_AT_MOST, .when = "case.is_empty == 0 and valve.grid_margin > 0", .text = "grid current, loaded, with the margin of valves that share",
+     .source = "valve-practice", .remedy = looser},
+    {.key = "valve.grid_margin_unloaded", .figure = "oscillator.grid_current_greatest",
+     .limit = "(1 - valve.grid_margin) * valve.grid_current_max_unloaded", .sense = RW_AT_MOST,
+     .when = "case.is_empty == 1 and valve.grid_margin > 0", .needs = "valve.grid_current_max_unloaded",
+     .text = "grid current, empty coil, with the margin of valves that share", .source = "valve-practice",
+     .remedy = "looser grid coupling, a higher grid leak, or lower HT with the coil empty"},
+    {.key = "valve.grid_dissipation", .figure = "oscillator.grid_loss_greatest", .limit = "valve.grid_dissipation_max", .sense = RW_AT_MOST,
      .needs = "valve.grid_dissipation_max", .text = "grid dissipation", .source = "valve-data", .remedy = "looser grid coupling"},
-    {.key = "valve.cathode_current", .figure = "oscillator.cathode_current_pk", .limit = "valve.cathode_current_pk_max", .sense = RW_AT_MOST,
-     .needs = "valve.cathode_current_pk_max", .text = "peak cathode current", .source = "valve-data",
+    {.key = "valve.cathode_current", .figure = "oscillator.cathode_current_pk_greatest", .limit = "valve.cathode_current_pk_max",
+     .sense = RW_AT_MOST, .needs = "valve.cathode_current_pk_max", .text = "peak cathode current", .source = "valve-data",
                  .remedy = "a wider angle of flow at less grid swing"},
     {.key = "valve.grid_voltage", .figure = "0 - oscillator.grid_bias", .limit = "0 - valve.grid_voltage_min", .sense = RW_AT_MOST,
      .needs = "valve.grid_voltage_min", .text = "negative grid bias", .source = "valve-data", .remedy = "a lower grid leak"},
+    {.key = "valve.grid_resistance", .figure = "oscillator.grid_leak", .limit = "valve.grid_resistance_max", .sense = RW_AT_MOST,
+     .needs = "valve.grid_resistance_max", .text = "resistance of the grid's circuit", .source = "valve-data",
+     .remedy = "a lower grid leak with looser grid coupling"},
     {.key = "valve.frequency", .figure = "oscillator.frequency", .limit = "valve.frequency_max", .sense = RW_AT_MOST,
-     .needs = "valve.frequency_max", .text = "frequency at full ratings", .source = "valve-data",
+     .when = "oscillator.derates == 0", .needs = "valve.frequency_max", .text = "frequency at full ratings", .source = "valve-data",
                  .remedy = "a lower frequency, or a valve rated for it"},
+    {.key = "valve.frequency_derated", .figure = "oscillator.frequency", .limit = "valve.frequency_max_derated", .sense = RW_AT_MOST,
+     .when = "oscillator.derates == 1", .text = "frequency at derated anode volts and dissipation", .source = "valve-data",
+     .remedy = "a lower frequency, or a valve rated for it"},
 };
 
 static const char *const cycle_text[] = {"anode volts", "grid volts", "anode current", "grid current"};

@@ -44,22 +44,18 @@ rw_valve_law rw_valve_law_of(const rw_valve_in *in, const rw_valve_points *point
 	return law;
 }
 
+rw_valve_law rw_valve_law_times(const rw_valve_law *law, double perveance, double mu)
+{
+	rw_valve_law other = *law;
+	other.perveance *= perveance;
+	other.mu *= mu;
+	return other;
+}
+
 rw_valve_law rw_valve_law_worn(const rw_valve_in *in, const rw_valve_points *points)
 {
 	rw_valve_law law = rw_valve_law_of(in, points);
 	law.perveance *= in->worn_perveance;
 	law.emission *= in->worn_emission;
 	return law;
-}
-
-void rw_valve_choose(rw_valve_in *in)
-{
-	if (in->law < 0)
-		in->law = RW_LAW_DIVIDED;
-	if (in->parallel < 0)
-		in->parallel = 1;
-	if (isnan(in->worn_perveance))
-		in->worn_perveance = 0.9;
-	if (isnan(in->worn_emission))
-		in->worn_emission = 0.7;
 }

@@ -78,7 +78,16 @@ typedef struct rw_valve_in {
 	double cathode_current_pk_max;       /* A peak; optional */
 	double grid_voltage_min;             /* V DC, greatest negative bias; optional */
 	double frequency_max;                /* Hz, full ratings; optional */
+	double frequency_max_derated;        /* Hz up to which it may run at derated_share; both optional, they go together */
+	double derated_share;                /* 1: of anode volts and anode dissipation there; falling straight from frequency_max on */
+	double grid_resistance_max;          /* ohm in the grid's circuit; optional */
+	double seal_temperature_max;         /* K; optional */
+	double water_flow_min, water_flow_filament;   /* m3/s of each valve: at full dissipation, with the filament alone; optional */
+	double air_flow_min;                 /* m3/s of each valve at seals and socket; optional */
 	double anode_grid_capacitance, grid_cathode_capacitance, anode_cathode_capacitance;   /* F; optional */
+	double spread_perveance, spread_mu;  /* 1: how far one valve of the type lies from the mean, to either side; R20 */
+	double parallel_derating;            /* 1: share of anode dissipation and anode current allowed where several share; R20 */
+	double grid_margin;                  /* 1: of the grid current's limits to be kept free where several share; R20 */
 	double worn_perveance, worn_emission;/* 1: what is left of both in a worn valve; R20 */
 	int32_t law, cathode;                /* choices */
 	int32_t parallel;                    /* valves side by side on each side of the tank; R20: 1 */
@@ -91,8 +100,14 @@ extern const rw_room rw_valve_room;
 rw_valve_law rw_valve_law_of(const rw_valve_in *in, const rw_valve_points *points);
 /* With the share of perveance (of points: of all currents) and emission that a worn one has left. */
 rw_valve_law rw_valve_law_worn(const rw_valve_in *in, const rw_valve_points *points);
-/* Open inputs that no library entry tells (rules R1, R20). */
-void rw_valve_choose(rw_valve_in *in);
+/* The law of a valve that differs from this one by these factors. Law 'points' knows no mu: for it go to other anode volts (oscillator/share.c). */
+rw_valve_law rw_valve_law_times(const rw_valve_law *law, double perveance, double mu);
+/* Open inputs that no library entry tells (rules R1, R20). sides: of the tank. */
+void rw_valve_choose(rw_valve_in *in, int sides);
+/* Ratings that go together or in order. errs RW_E_VALUE */
+RW_MUST_USE rw_status rw_valve_check(const rw_valve_in *in, rw_error *err);
+bool   rw_valve_derates(const rw_valve_in *in);                    /* its ratings fall above a frequency */
+double rw_valve_derating(const rw_valve_in *in, double frequency); /* 1: share of anode volts and dissipation allowed there */
 
 /* Law 'points': anode and grid current over anode and grid volts, by a tensor of cubics on ia^(2/3) and ig^(2/3), in which a triode's curves
  * are nearly straight. C1 everywhere; ia never falls with va, nor with vg in a rectangle of four points whose currents do not; ig likewise

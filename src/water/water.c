@@ -161,7 +161,7 @@ static rw_status choose_branch(rw_water_in *in, int i, const rw_water_branch_set
 	if (isnan(branch->flow)) {
 		double flow;
 		RW_TRY(rw_water_flow(set->heat_greatest, in->inlet_temperature, in->outlet_limit, properties, &flow, err));
-		branch->flow = fmax(rw_ceil_to(flow, in->flow_step), in->flow_step);
+		branch->flow = fmax(rw_ceil_to(fmax(flow, set->flow_least), in->flow_step), in->flow_step);
 	}
 	if (isnan(branch->bore))
 		RW_TRY(choose_bore(branch, in->velocity_limit, i, err));

@@ -37,6 +37,7 @@ typedef struct rw_water_in {
 typedef struct rw_water_branch_set {
 	double heat_greatest;        /* W: of all cases */
 	double voltage_greatest;     /* V DC: no-load HT, mains high, across each hose; 0 at earth */
+	double flow_least;           /* m3/s: what the valves it cools want at full dissipation; 0: none is told */
 } rw_water_branch_set;
 typedef struct rw_water_set {
 	double flow_total;           /* m3/s */

@@ -71,8 +71,8 @@ static const rw_item items[] = {
 	{.key = "branches.*.flow", .offset = BRANCH_IN(flow), .list = BRANCHES, .type = RW_NUMBER, .role = RW_SETTING, .kind = &rw_kind_flow,
 	 .symbol = "Q", .text = "flow",
 	 RW_FORMULAS(RW_BY_METHOD("greatest heat / (density x heat capacity x (outlet limit - inlet)), water at the mean of the two, up to the next "
-	                          "flow step and at least one",
-	                          "water.branches.*.heat_greatest,water.inlet_temperature,water.outlet_limit,water.flow_step", "iapws-sr6-08")),
+	                          "flow step and at least one; not less than the valves want",
+	                          "water.branches.*.flow_least,water.branches.*.heat_greatest,water.inlet_temperature,water.outlet_limit,water.flow_step", "iapws-sr6-08")),
 	 RW_INPUT(RW_OVER_TO(0.0, 1.0),
 	          RW_RULE("R11", "outlet at its limit with the hottest inlet and the greatest heat, up to the next 0.5 L/min",
 	                      "rules-of-practice"))},
@@ -102,6 +102,10 @@ static const rw_item items[] = {
 	 .kind = &rw_kind_voltage_dc, .symbol = "V_max", .text = "greatest volts along a hose: no load, mains high",
 	 RW_FORMULAS(RW_IS_WHEN(AT_HT, "supply.nominal_no_load_voltage_dc * cases.mains_high", "definition"),
 	             RW_IS_WHEN(AT_EARTH, "0 * supply.nominal_no_load_voltage_dc", "definition"))},
+	{.key = "branches.*.flow_least", .offset = BRANCH_SET(flow_least), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
+	 .kind = &rw_kind_flow, .symbol = "Q_least", .text = "least water the valves it cools want at full dissipation; 0: none is told",
+	 RW_FORMULAS(RW_BY_METHOD("number of valves times the least water of each, where it is told; none while no heat is known",
+	             "oscillator.valves,valve.water_flow_min,water.branches.*.takes,water.branches.*.heat_greatest", "valve-data"))},
 
 	/* results of a case */
 	{RW_NUMBER_OF(rw_water_case, heat, power, "P_w", "heat to the water, all branches"),
@@ -153,6 +157,11 @@ static const rw_list lists[] = {
 static const rw_limit limits[] = {
 	{.key = "water.outlet_temperature", .figure = "water.branches.*.outlet_temperature", .limit = "water.outlet_limit", .sense = RW_AT_MOST,
 	 .text = "outlet water", .source = "rules-of-practice", .remedy = "more flow, or cooler inlet water"},
+	{.key = "water.valve_flow", .figure = "water.branches.*.flow", .limit = "water.branches.*.flow_least", .sense = RW_AT_LEAST,
+	 .when = "water.branches.*.flow_least > 0", .text = "flow against what the valves want", .source = "valve-data", .remedy = "more flow"},
+	{.key = "water.filament_flow", .figure = "water.branches.*.flow", .limit = "oscillator.valves * valve.water_flow_filament", .sense = RW_AT_LEAST,
+	 .when = "water.branches.*.takes == valve", .needs = "valve.water_flow_filament", .text = "flow against what the filaments alone want",
+	 .source = "valve-data", .remedy = "more flow, also in standby and while it cools down"},
 	{.key = "water.velocity", .figure = "water.branches.*.velocity", .limit = "water.velocity_limit", .sense = RW_AT_MOST,
 	 .text = "velocity in the hoses", .source = "rules-of-practice",
 	     .remedy = "a wider hose, or a second branch with a given share of the heat"},

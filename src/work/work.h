@@ -63,6 +63,7 @@ typedef struct rw_work_set {
 
 typedef struct rw_work_case {
 	double heat;                 /* W in the work */
+	double heat_share;           /* 1: of the heat wanted */
 	double mean_heat;            /* W: mean over the whole heating, through the load states at these mains */
 	double area_heatable;        /* m2 that this heat can bring to the surface power wanted */
 	double field_rms;            /* V/m in the dielectric */

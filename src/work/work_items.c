@@ -177,6 +177,8 @@ static const rw_item items[] = {
 
 	{CASE(heat, power, "P_heat", "heat in the work"), .by = RW_BY_CLOSED, .uncertainty = 0.05,
 	 RW_FORMULAS(RW_IS("coil.current_rms^2 * (coil.resistance - coil.own_resistance)", "series-circuit"))},
+	{CASE(heat_share, fraction, "", "share of the heat wanted that is in the work"), .uncertainty = 0.05,
+	 RW_FORMULAS(RW_IS("work.heat / work.heat_power", "definition"))},
 	{CASE(mean_heat, power, "P_mean", "heat in the work, mean over the whole heating at these mains"), .partial = true, .uncertainty = 0.1,
 	 .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_BY_METHOD("heat content between the states' temperatures, each stretch at the mean heat of its ends: the energy over the time",

@@ -1,7 +1,8 @@
-/* The valve against reference rows: Fourier amplitudes of pulses, exact points of an idealised valve, sheets of small triodes. */
+/* The valve against reference rows: Fourier amplitudes of pulses, exact points of an idealised valve, sheets of small triodes, valves that share. */
 #include "tests/check.h"
 
 #include "base/base.h"
+#include "oscillator/oscillator.h"
 #include "tests/reference/class_c_row.h"
 
 #define DEGREE (M_PI / 180.0)
@@ -202,12 +203,48 @@ static void test_typical_operation(void **state)
 	}
 }
 
+/* The valve that takes most of those that share, from the mean valve's point: by the idealised law where the row has an exponent. */
+static void test_sharing(void **state)
+{
+	(void)state;
+	rw_error err;
+	int n = 0;
+	rw_rows rows = rw_rows_open("tests/reference/valve/sharing.csv");
+	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL; n++) {
+		rw_valve_law law = {.perveance = rw_row_input(row, "perveance"), .mu = rw_row_input(row, "mu"), .emission = (double)INFINITY};
+		if (strstr(row->field[RW_ROW_INPUTS], "exponent")) {
+			law.law = RW_LAW_IDEAL;
+			law.exponent = rw_row_input(row, "exponent");
+			law.grid_perveance = rw_row_input(row, "grid_perveance");
+		} else {
+			law.law = RW_LAW_DIVIDED;
+			law.division = rw_row_input(row, "division");
+		}
+		const rw_swing swing = class_c_swing(row);
+		const rw_spread spread = {rw_row_input(row, "spread_perveance"), rw_row_input(row, "spread_mu")};
+		rw_class_c mean;
+		CHECK_OK(rw_class_c_solve(&law, &swing, 1e-10, &mean, &err), &err);
+		rw_oscillator_case out = {.anode_voltage_dc = swing.anode_voltage_dc, .anode_swing_pk = swing.anode_swing_pk, .grid_bias = swing.grid_bias,
+		    .grid_swing_pk = swing.grid_swing_pk, .anode_current_dc = mean.anode_current_dc, .anode_loss = mean.anode_loss,
+		    .grid_current_dc = mean.grid_current_dc, .grid_loss = mean.grid_loss, .cathode_current_pk = mean.cathode_current_pk};
+		CHECK_OK(rw_oscillator_share(&law, rw_row_input(row, "leak"), &spread, &out, &err), &err);
+		const named figures[] = {
+			{"anode_current_greatest", out.anode_current_greatest}, {"anode_loss_greatest", out.anode_loss_greatest},
+			{"grid_current_greatest", out.grid_current_greatest},   {"grid_loss_greatest", out.grid_loss_greatest},
+			{"cathode_current_pk_greatest", out.cathode_current_pk_greatest}, {"sharing", out.sharing},
+		};
+		rw_row_check(row, value_named(figures, sizeof figures / sizeof *figures, row->key));
+	}
+	assert_int_equal(n, 84);
+}
+
 int main(void)
 {
 	rw_base_init();
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(test_fourier), cmocka_unit_test(test_points), cmocka_unit_test(test_type_211), cmocka_unit_test(test_type_211_fit),
 		cmocka_unit_test(test_points_by_table), cmocka_unit_test(test_surface), cmocka_unit_test(test_typical_operation),
+		cmocka_unit_test(test_sharing),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -107,8 +107,8 @@ static void test_choice_keeps_its_rules(void **state)
 		rw_water_set set;
 		rw_room_blank(&rw_water_room, NULL, &set, NULL);
 		double heat[2] = {1713.0 * pow(1.12, k), 437.0}, volts = 2137.0 + 411.3 * k;
-		set.branches[0] = (rw_water_branch_set){heat[0], volts};
-		set.branches[1] = (rw_water_branch_set){heat[1], 0.0};
+		set.branches[0] = (rw_water_branch_set){heat[0], volts, 0.0};
+		set.branches[1] = (rw_water_branch_set){heat[1], 0.0, 0.0};
 		CHECK_OK(rw_water_choose(&in, &set, &water, &err), &err);
 		const rw_water_branch_in *b = &in.branches[0];
 		rw_water_case out;
@@ -162,7 +162,7 @@ static void refused(rw_water_in in, double heat, double volts, rw_status status,
 	rw_water_in before;
 	rw_water_set set, was;
 	rw_room_blank(&rw_water_room, NULL, &set, NULL);
-	set.branches[0] = set.branches[1] = (rw_water_branch_set){heat, volts};
+	set.branches[0] = set.branches[1] = (rw_water_branch_set){heat, volts, 0.0};
 	memcpy(&before, &in, sizeof in);
 	memcpy(&was, &set, sizeof set);
 	assert_int_equal(rw_water_choose(&in, &set, &water, &err), status);
@@ -224,9 +224,13 @@ static void test_given_stays(void **state)
 	assert_true(in.velocity_limit == 1.37 && isnan(in.branches[0].bore));
 	rw_water_set set;
 	rw_room_blank(&rw_water_room, NULL, &set, NULL);
-	set.branches[0] = (rw_water_branch_set){1713.0, 9137.0};
+	set.branches[0] = (rw_water_branch_set){1713.0, 9137.0, 0.0};
 	CHECK_OK(rw_water_choose(&in, &set, &water, &err), &err);
 	assert_true(in.branches[0].flow == 2.385e-4 && in.branches[0].bore == 0.016);   /* 14.31 L/min at 1.37 m/s: 14.89 mm */
+	in.branches[0].flow = (double)NAN;
+	set.branches[0].flow_least = 2.45e-4;   /* what the valves want, 14.7 L/min, is more than the heat's 1 L/min */
+	CHECK_OK(rw_water_choose(&in, &set, &water, &err), &err);
+	CHECK_NEAR(in.branches[0].flow, 15e-3 / 60.0, 1e-12, "up to the next half litre a minute");
 }
 
 int main(void)
