@@ -71,11 +71,13 @@ static rw_status solve_frozen(const rw_chain_base *base, const rw_design *design
 	int others[RW_JOBS_MAX], n = 0, two[2] = {sizing, asked};
 	rw_design *without, *both;
 	rw_chain set;
+	rw_chain_base untouched = *base;
+	untouched.retune = false;   /* what is turned is turned for the job, on the frozen set */
 	for (int j = 0; j < design->n_jobs; j++)
 		if (j != asked)
 			others[n++] = j;
 	RW_TRY(with_jobs(arena, design, others, n, &without, err));
-	rw_status status = rw_chain_solve(base, without, arena, work, &set, err);
+	rw_status status = rw_chain_solve(&untouched, without, arena, work, &set, err);
 	if (status != RW_OK) {
 		chain->job_at_fault = others[set.job_at_fault];
 		return status;

@@ -18,6 +18,11 @@ static void losses_by_sums(const rw_chain *chain, int scase, double *anode, doub
 {
 	const rw_oscillator_case *o = rw_chain_case(chain, "oscillator", scase);
 	rw_valve_law law = rw_line_law(chain, scase);
+	if (((const rw_supply_in *)rw_chain_in(chain, "supply", 0))->ripple_counted == RW_RIPPLE_CYCLE) {   /* no one cycle stands for all: by the balances */
+		*anode = o->input_power - o->output_power;
+		*grid = o->drive_power - o->leak_power;
+		return;
+	}
 	*anode = *grid = 0.0;
 	for (int k = 0; k < SAMPLES; k++) {
 		double c = cos(two_pi * (k + 0.5) / SAMPLES), ia, ig;
@@ -35,7 +40,11 @@ static rw_tank_losses tank_by_hand(const rw_chain *chain, int k)
 	const rw_output_case *output = rw_chain_case(chain, "output", k);
 	rw_tank_valve valve = rw_line_valve(rw_chain_in(chain, "valve", 0));
 	rw_tank_load load = {output->resistance, output->reactance};
-	return rw_tank_losses_by_hand(rw_chain_in(chain, "tank", 0), &valve, &load, o->frequency, o->anode_swing_pk);
+	rw_line line;
+	if (rw_line_of(chain, chain->solution->cases[k].job, &line, NULL) != RW_OK)
+		return (rw_tank_losses){0};
+	rw_tank_in turned = rw_line_turned(&line);
+	return rw_tank_losses_by_hand(&turned, &valve, &load, o->frequency, o->anode_swing_pk);
 }
 
 /* Square of coil current over terminal current by the volts of the mutual inductance over the secondary's mesh. */
@@ -72,19 +81,23 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	rw_tank_losses hand = tank_by_hand(chain, k);
 	bool transformed = output_in->transformer == RW_OUTPUT_FITTED;
 	double coil_rms2 = hand.output_rms2 * (transformed ? second_current(chain, k) : 1.0);
-	double across_copper = supply->no_load_voltage_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
+	bool counted = ((const rw_supply_in *)rw_chain_in(chain, "supply", 0))->ripple_counted == RW_RIPPLE_CYCLE;
+	double across_copper = supply->no_load_voltage_dc - supply->control_drop_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
+	double copper = counted ? supply->bridge_power - supply->diode_loss - supply->output_power : across_copper * id;
+	double bleeder = counted ? supply->output_power - n * o->input_power : o->anode_voltage_dc * (id - n * o->anode_current_dc);
+	double leak = counted ? o->drive_power - o->grid_loss : o->grid_bias * o->grid_bias / osc_in->grid_leak;
 	bool tapped = tank_in->feedback == RW_FEEDBACK_INDUCTIVE, secondary = tank_in->coupling == RW_COUPLING_SECONDARY;
 	const double none = (double)NAN;   /* a share or a product of givens: there is no other way to it */
 	double anode_by_sums, grid_by_sums;
 	losses_by_sums(chain, k, &anode_by_sums, &grid_by_sums);
 	const row all[] = {
 	    {"supply.iron_loss", "transformer iron", supply_set->iron_loss, none},
-	    {"supply.copper_loss", "transformer copper", supply->copper_loss, across_copper * id},
+	    {"supply.copper_loss", "transformer copper", supply->copper_loss, copper},
 	    {"supply.diode_loss", "rectifier", supply->diode_loss, none},
-	    {"protection.bleeder_loss", "bleeder", protection->bleeder_loss, o->anode_voltage_dc * (id - n * o->anode_current_dc)},
+	    {"protection.bleeder_loss", "bleeder", protection->bleeder_loss, bleeder},
 	    {"oscillator.anode_loss", "anode", n * o->anode_loss, n * anode_by_sums},
 	    {"oscillator.grid_loss", "grid", n * o->grid_loss, n * grid_by_sums},
-	    {"oscillator.leak_power", "grid leak", n * o->leak_power, n * o->grid_bias * o->grid_bias / osc_in->grid_leak},
+	    {"oscillator.leak_power", "grid leak", n * o->leak_power, n * leak},
 	    {"tank.inductor_loss", "tank inductor", tank->inductor_loss, hand.inductor},
 	    {"tank.grid_inductor_loss", tapped ? "tank inductor, grid part" : NULL, tank->grid_inductor_loss, hand.grid_inductor},
 	    {"tank.capacitor_loss", "tank and blocking capacitors", tank->capacitor_loss, hand.capacitors},
@@ -106,13 +119,13 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	return count;
 }
 
-/* What the bridge takes from the mains by the line's side: volts after overlap times current, and the iron; no loss of the list enters. */
+/* What the bridge takes from the mains by the line's side: mean of volts after overlap times current, and the iron; no loss of the list enters. */
 static double mains_power(const rw_chain *chain, int k)
 {
 	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
 	const rw_supply_case *supply = rw_chain_case(chain, "supply", k);
 	const rw_filament_set *filament = rw_chain_set(chain, "filament", 0);
-	return (supply->no_load_voltage_dc - supply->overlap_drop_dc) * supply->current_dc + set->iron_loss +
+	return supply->bridge_power + set->iron_loss +
 	       ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves * (filament->power + filament->series_loss);
 }
 

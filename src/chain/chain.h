@@ -36,6 +36,7 @@ typedef struct rw_chain_base {
 	rw_table harmonics[2];          /* limits of current harmonics, rows read and recalled: data/tables/ieee-519.yaml */
 	rw_bands bands;                 /* data/tables/ism-bands.yaml */
 	int threads;                    /* for the cases; 0: one */
+	bool retune;                    /* settings moved by their rule so that each job has its heat (settings.h) */
 } rw_chain_base;
 
 /* errs those of the library */

@@ -158,7 +158,7 @@ static rw_status check_element(checker *c, int element, const char *element_name
 	if (untold != NOWHERE && !(any && worst.margin < 0.0)) {   /* over in one case is over; else what cannot be told is not passed */
 		worst = nothing;
 		worst.scase = untold;
-		worst.why_not = untold >= 0 ? s->why_not[untold] : "what it rests on was not solved";
+		worst.why_not = untold >= 0 && s->why_not[untold] ? s->why_not[untold] : "what it rests on was not solved";
 	}
 	worst.limit_row = c->limit;
 	worst.of_job = c->item && c->room->per_job && rw_item_place(c->item) != RW_IN_CASE;

@@ -249,9 +249,13 @@ static rw_status choose_supply(const rw_line *line, const rw_operating_point *po
 static rw_status heat_now(rw_chain *chain, int job, int load, double *heat, rw_error *err)
 {
 	int scase = rw_chain_find_case(chain, job, load, 1, RW_NEW_VALVE);
+	rw_settings_in *settings = rw_chain_in(chain, "settings", job), as_given = *settings;
+	*settings = (rw_settings_in){(double)NAN, (double)NAN, (double)NAN, (double)NAN};   /* sized fully on, at the tank's own couplings */
 	RW_TRY(rw_supply_settle(chain, err));
 	chain->solution->why_not[scase] = NULL;
-	RW_TRY(rw_line_rate(chain, scase, chain->work, err));
+	rw_status status = rw_line_rate(chain, scase, chain->work, err);
+	*settings = as_given;
+	RW_TRY(status);
 	*heat = chain->solution->why_not[scase] ? 0.0 : ((const rw_work_case *)rw_chain_case(chain, "work", scase))->heat;
 	chain->solution->why_not[scase] = NULL;
 	rw_chain_case_forget(chain, scase);   /* a trial: nothing of it may be taken for the frozen set's */
@@ -311,6 +315,8 @@ static rw_status judge_jobs(rw_chain *chain, int design, int load, rw_error *err
 		rw_line line;
 		chain->job_at_fault = j;
 		RW_TRY(rw_line_of(chain, j, &line, err));
+		rw_tank_in turned = rw_line_turned(&line);
+		line.tank = &turned;
 		chain->judged_load[j] = j == design ? load : judged_state(&line, line.generator->design_load, chain->work);
 		if (line.work->n_loads < 2 && line.empty >= 0) {
 			(void)RW_RAISE(err, RW_E_VALUE, "work.loads", "job '%s' has no load state with work in the coil", chain->full->job_names[j]);
@@ -386,6 +392,8 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 	rw_tank_choose_constants(line.tank);
 	RW_TRY(check_tank(chain, line.tank, err));
 	RW_TRY(rw_line_sizes(&line, err));
+	RW_TRY(rw_settings_check(chain, err));
+	chain->job_at_fault = job;
 	RW_TRY(rw_oscillator_settle(chain, err));
 	RW_TRY(pick_state(chain, &line, &point, &load, err));
 	RW_TRY(raise_supply(chain, &line, &point, load, err));
@@ -395,6 +403,7 @@ rw_status rw_line_choose(rw_chain *chain, rw_error *err)
 		memcpy(generator->design_load, rw_line_load_name(chain, job, load), RW_NAME_BYTES);
 	RW_TRY(copy_to_dummies(chain, &line, load, err));
 	mark_chosen(chain);
+	RW_TRY(rw_settings_choose(chain, err));
 	RW_TRY(judge_jobs(chain, job, load, err));
 	if (!point.within)
 		RW_TRY(rw_chain_note(chain, "oscillator.half_angle", RW_NO_CASE, err,

@@ -50,7 +50,7 @@ static rw_status grid_at_cathode(const rw_chain *chain, int scase, double *volta
 	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
 	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
 	const rw_valve_law law = rw_line_law(chain, scase);
-	double factor = ((const rw_case_case *)rw_chain_case(chain, "case", scase))->mains_factor;
+	double factor = ((const rw_supply_case *)rw_chain_case(chain, "supply", scase))->source_factor;   /* fully on: the most it can be */
 	double bleeder = ((const rw_protection_in *)rw_chain_in(chain, "protection", 0))->bleeder_resistance;
 	double valves = valves_of(chain), grid;
 	double low = 0.0, high = set->nominal_no_load_voltage_dc * factor;

@@ -1,5 +1,6 @@
 /* The line rated: one case, from the load state's table to the mains. */
 #include "chain/line.h"
+#include "chain/cycle.h"
 #include "coil/transform.h"
 
 #include <complex.h>
@@ -42,7 +43,8 @@ rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err
 	    .supply = rw_chain_in(chain, "supply", 0), .protection = rw_chain_in(chain, "protection", 0),
 	        .filament = rw_chain_in(chain, "filament", 0),
 	    .work = rw_chain_in(chain, "work", job), .coil = rw_chain_in(chain, "coil", job), .leads = rw_chain_in(chain, "leads", job),
-	    .output = rw_chain_in(chain, "output", job), .valve_points = chain->valve_points, .loads = &chain->loads[job], .empty = -1, .job = job,
+	    .output = rw_chain_in(chain, "output", job), .settings = rw_chain_in(chain, "settings", job), .valve_points = chain->valve_points,
+	    .loads = &chain->loads[job], .empty = -1, .job = job,
 	};
 	for (int k = 0; k < line.work->n_loads; k++)
 		line.load_name[k] = rw_line_load_name(chain, job, k);
@@ -50,6 +52,22 @@ rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err
 		RW_TRY(rw_line_find_load(chain, job, "work.empty", line.work->empty, &line.empty, err));
 	*out = line;
 	return RW_OK;
+}
+
+rw_tank_in rw_line_turned(const rw_line *line)
+{
+	rw_tank_in tank = *line->tank;
+	if (!isnan(line->settings->grid_mutual))
+		tank.grid_mutual = line->settings->grid_mutual;
+	if (!isnan(line->settings->secondary_mutual))
+		tank.secondary_mutual = line->settings->secondary_mutual;
+	return tank;
+}
+
+rw_supply_setting rw_line_setting(const rw_line *line)
+{
+	const rw_settings_in *s = line->settings;
+	return (rw_supply_setting){isnan(s->ht_ratio) ? 1.0 : s->ht_ratio, isnan(s->firing_angle) ? 0.0 : s->firing_angle};
 }
 
 rw_mains rw_line_mains(const rw_line *line)
@@ -203,28 +221,32 @@ typedef struct pass {
 	rw_tank_load load;
 	double current_ratio;             /* 1: coil current over terminal current */
 	rw_tank_case tank;
+	bool counted;                     /* the ripple is */
+	rw_cycle cycle;                   /* then */
 } pass;
 
 typedef struct supply_context {
 	const rw_line *line;
 	const rw_supply_set *set;
-	double factor;
+	double factor, ht_ratio;          /* 1: mains, and the ratio of the HT transformer */
+	double control_drop;              /* V */
 } supply_context;
 
 /* Anode volts at an anode current: the bleeder's current is the supply's too. The loop contracts by source over bleeder resistance. */
 static rw_status supply_volts(void *context, double current_dc, double *voltage_dc, rw_error *err)
 {
 	const supply_context *c = context;
-	double voltage = c->set->nominal_no_load_voltage_dc * c->factor;
+	double voltage = c->set->nominal_no_load_voltage_dc * c->factor * c->ht_ratio;
 	for (int turn = 0; turn < 30; turn++) {
 		double next;
 		double total = rw_line_valves(c->line) * current_dc + voltage / c->line->protection->bleeder_resistance;
-		rw_status status = rw_supply_voltage(c->line->supply, c->set, c->factor, total, &next, err);
+		rw_status status = rw_supply_voltage(c->line->supply, c->set, c->factor * c->ht_ratio, total, &next, err);
 		if (status == RW_E_RANGE) {   /* more than it gives into a short: on the way to the balance no fault, only no volts */
 			*voltage_dc = 0.0;
 			return RW_OK;
 		}
 		RW_TRY(status);
+		next = fmax(next - c->control_drop, 0.0);
 		bool settled = fabs(next - voltage) <= 1e-14 * fabs(next);
 		voltage = next;
 		if (settled)
@@ -371,22 +393,34 @@ static rw_status rate_load(rw_chain *chain, const rw_line *line, int scase, cons
 }
 
 /* The supply at the current of the balance. */
-static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, double factor, rw_error *err)
+static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, double factor, const rw_cycle *cycle, rw_error *err)
 {
-	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
+	rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
+	rw_supply_case *supply = rw_chain_case(chain, "supply", scase);
+	const rw_supply_setting setting = rw_line_setting(line);
 	rw_mains mains = rw_line_mains(line);
 	double of_valves = rw_line_valves(line) * oscillator->anode_current_dc;
 	double total = of_valves + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
-	rw_status status = rw_supply_at(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, total,
-	    rw_chain_case(chain, "supply", scase), err);
+	rw_status status = rw_supply_controlled(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, &setting, total,
+	    cycle ? &cycle->supply : NULL, supply, err);
 	if (status == RW_E_RANGE && err && total > 2.0 * of_valves)
 		snprintf(err->key, sizeof err->key, "protection.bleeder_resistance");   /* most of the current is the bleeder's */
 	RW_TRY(status);
-	rw_supply_light_load(line->supply, rw_chain_set(chain, "supply", 0), factor, line->protection->bleeder_resistance,
-	    rw_chain_case(chain, "supply", scase));
-	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss =
-	    oscillator->anode_voltage_dc * oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
+	rw_supply_light_load(line->supply, rw_chain_set(chain, "supply", 0), factor * setting.ht_ratio, line->protection->bleeder_resistance, supply);
+	double square = cycle ? cycle->supply.voltage_rms * cycle->supply.voltage_rms : oscillator->anode_voltage_dc * oscillator->anode_voltage_dc;
+	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss = square / line->protection->bleeder_resistance;
+	double ripple = supply->ripple_rms / supply->voltage_dc;
+	oscillator->power_of_means_error = cycle ? oscillator->power_of_means / oscillator->input_power - 1.0 : -ripple * ripple / (1.0 + ripple * ripple);
 	return RW_OK;
+}
+
+/* How fast valve and tank follow the ripple: what the mean over the cycle stands on. */
+static void rate_settling(const rw_line *line, const rw_tank_case *tank, rw_oscillator_case *o)
+{
+	double capacitance = line->tank->feed == RW_FEED_SHUNT ? line->tank->blocking_capacitance : line->tank->bypass_capacitance;
+	double leak = line->oscillator->grid_leak * line->oscillator->grid_capacitance, ring = 2.0 * tank->loaded_q / (two_pi * o->frequency);
+	o->settling_time = fmax(fmax(leak, ring), capacitance * o->anode_voltage_dc / (line->valve->parallel * o->anode_current_dc));
+	o->settling_share = o->settling_time * rw_supply_pulses(line->supply) * line->site->mains_frequency;
 }
 
 /* One pass at a current of the coil: tank tuned, oscillation balanced, tank stressed; again: p holds one at another current. */
@@ -397,14 +431,19 @@ static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double
 	p->coil_current_rms = coil_current_rms;
 	RW_TRY(rw_line_tune(line, state, coil_current_rms, work, &p->tuning, err));
 	const rw_supply_set *supply_set = rw_chain_set(chain, "supply", 0);
-	supply_context supply = {line, supply_set, factor};
+	const rw_supply_setting setting = rw_line_setting(line);
+	supply_context supply = {line, supply_set, factor, setting.ht_ratio, rw_supply_control_drop(line->supply, supply_set, factor, &setting)};
 	rw_oscillator_problem problem = {
 	    .law = rw_line_law(chain, scase), .conductance = p->tuning.conductance / line->valve->parallel, .ratio = p->tuning.ratio, .frequency = p->tuning.frequency,
 	    .grid_leak = line->oscillator->grid_leak, .supply = supply_volts, .supply_context = &supply,
-	    .voltage_scale = supply_set->nominal_no_load_voltage_dc * factor,
+	    .voltage_scale = supply_set->nominal_no_load_voltage_dc * factor * setting.ht_ratio,
 	};
 	rw_error why;
-	p->balanced = again ? rw_oscillator_follow(&problem, work, &p->scan, &p->oscillator, &why) :
+	p->counted = line->supply->ripple_counted == RW_RIPPLE_CYCLE;
+	if (p->counted)
+		p->balanced = rw_cycle_solve(line, supply_set, factor, &problem, again, work, &p->scan, &p->oscillator, &p->cycle, &why);
+	else
+		p->balanced = again ? rw_oscillator_follow(&problem, work, &p->scan, &p->oscillator, &why) :
 	                      rw_oscillator_solve(&problem, work, &p->scan, &p->oscillator, &why);
 	if (p->balanced == RW_E_NOSOLVE) {
 		p->why = why;
@@ -417,7 +456,10 @@ static rw_status pass_at(rw_chain *chain, const rw_line *line, int scase, double
 	}
 	RW_TRY(rw_line_load_at(line, state, p->tuning.frequency, coil_current_rms, &p->load, &p->current_ratio, err));
 	rw_tank_valve valve = rw_line_valve(line->valve);
-	return rw_tank_solve(line->tank, &valve, &p->load, &p->tuning, p->oscillator.anode_swing_pk, p->oscillator.anode_voltage_dc, work, &p->tank, err);
+	const rw_oscillator_case *o = &p->oscillator;
+	RW_TRY(rw_tank_solve(line->tank, &valve, &p->load, &p->tuning, o->anode_swing_pk, o->anode_voltage_dc, work, &p->tank, err));
+	rw_tank_at_crest(line->tank, o->frequency, o->anode_voltage_dc, o->anode_voltage_crest, o->swing_crest_pk / o->anode_swing_pk, &p->tank);
+	return RW_OK;
 }
 
 static double coil_current(const pass *p) { return p->tank.output_current_rms * p->current_ratio; }
@@ -464,13 +506,30 @@ static rw_status reach(const rw_chain *chain, int scase, const rw_oscillator_cas
 	return status;
 }
 
-/* The valve that takes most of those that share, and what the valve allows at this frequency. */
-static rw_status rate_valve(const rw_chain *chain, const rw_line *line, int scase, rw_oscillator_case *out, rw_error *err)
+/* Ripple counted: which valve takes how much more is told at the crest, and its share holds for the means. */
+static void share_as_at_crest(const rw_oscillator_case *crest, rw_oscillator_case *out)
+{
+	out->sharing = crest->sharing;
+	out->anode_current_greatest = out->anode_current_dc * crest->sharing;
+	out->anode_loss_greatest = out->anode_loss * (crest->anode_loss_greatest / crest->anode_loss);
+	out->grid_current_greatest = out->grid_current_dc * (crest->grid_current_greatest / crest->grid_current_dc);
+	out->grid_loss_greatest = out->grid_loss * (crest->grid_loss_greatest / crest->grid_loss);
+	out->cathode_current_pk_greatest = crest->cathode_current_pk_greatest;
+}
+
+/* The valve that takes most of those that share, and what the valve allows at this frequency. crest: NULL where the ripple is not counted. */
+static rw_status rate_valve(const rw_chain *chain, const rw_line *line, int scase, const rw_oscillator_case *crest, rw_oscillator_case *out,
+    rw_error *err)
 {
 	const rw_valve_in *valve = line->valve;
 	const rw_valve_law law = rw_line_law(chain, scase);
 	const rw_spread spread = {valve->spread_perveance, valve->spread_mu};
-	RW_TRY(rw_oscillator_share(&law, line->oscillator->grid_leak, &spread, out, err));
+	rw_oscillator_case at = crest ? *crest : *out;
+	RW_TRY(rw_oscillator_share(&law, line->oscillator->grid_leak, &spread, &at, err));
+	if (crest)
+		share_as_at_crest(&at, out);
+	else
+		*out = at;
 	out->frequency_derating = rw_valve_derating(valve, out->frequency);
 	out->anode_voltage_allowed = out->frequency_derating * valve->anode_voltage_max;
 	out->anode_loss_allowed = out->frequency_derating * valve->parallel_derating * valve->anode_dissipation_max;
@@ -482,6 +541,8 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 	const rw_case_name *name = &chain->solution->cases[scase];
 	rw_line line;
 	RW_TRY(rw_line_of(chain, name->job, &line, err));
+	rw_tank_in turned = rw_line_turned(&line);
+	line.tank = &turned;
 	double factor = name_case(chain, &line, scase);
 	pass *p = RW_ARENA_NEW(&work->scratch, pass, 1);
 	if (!p)
@@ -507,11 +568,12 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 	if (p->scan.n > 1)
 		tell_amplitudes(chain, scase, &p->scan);
 	tell_resonances(chain, scase, &p->tuning);
-	RW_TRY(rate_valve(chain, &line, scase, &p->oscillator, err));
+	RW_TRY(rate_valve(chain, &line, scase, p->counted ? &p->cycle.crest : NULL, &p->oscillator, err));
 	*(rw_oscillator_case *)rw_chain_case(chain, "oscillator", scase) = p->oscillator;
 	*(rw_tank_case *)rw_chain_case(chain, "tank", scase) = p->tank;
 	RW_TRY(rate_load(chain, &line, scase, p, rw_chain_case(chain, "work", scase), err));
-	RW_TRY(rate_supply(chain, &line, scase, factor, err));
+	RW_TRY(rate_supply(chain, &line, scase, factor, p->counted ? &p->cycle : NULL, err));
+	rate_settling(&line, &p->tank, rw_chain_case(chain, "oscillator", scase));
 	((rw_case_case *)rw_chain_case(chain, "case", scase))->output_at_plane = at_plane(chain, line.generator->plane, scase);
 	for (size_t i = 0; i < sizeof case_rooms / sizeof case_rooms[0]; i++)
 		rw_chain_case_done(chain, case_rooms[i], scase);

@@ -5,6 +5,7 @@
 #include "chain/chain.h"
 #include "chain/load.h"
 #include "chain/set_rooms.h"
+#include "chain/settings.h"
 #include "coil/coil.h"
 #include "coil/leads.h"
 #include "coil/output.h"
@@ -32,6 +33,7 @@ typedef struct rw_line {
 	rw_leads_in      *leads;
 	rw_output_in     *output;
 	const rw_valve_points *valve_points; /* NULL: a law without points */
+	rw_settings_in   *settings;
 	const rw_job_loads *loads;
 	const char       *load_name[RW_LOADS_MAX];
 	int empty;                           /* index of the empty coil; -1: a load without one */
@@ -40,6 +42,9 @@ typedef struct rw_line {
 
 /* errs RW_E_VALUE when a measured work's 'empty' names no load state */
 RW_MUST_USE rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, rw_error *err);
+/* The tank as it is turned for the job. */
+rw_tank_in rw_line_turned(const rw_line *line);
+rw_supply_setting rw_line_setting(const rw_line *line);   /* HT ratio and firing angle, full on while open */
 rw_mains rw_line_mains(const rw_line *line);
 rw_tank_valve rw_line_valve(const rw_valve_in *valve);   /* what of the valves of one side is in the tank's network */
 int rw_line_valves(const rw_line *line);                 /* all valves of the set: sides of the tank times those in parallel */

@@ -25,10 +25,11 @@ static rw_status supply_regulation(const rw_chain *chain, int scase, int n, doub
 {
 	const rw_supply_in *in = rw_chain_in(chain, "supply", 0);
 	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
-	const rw_case_case *this = rw_chain_case(chain, "case", scase);
+	const rw_supply_case *this = rw_chain_case(chain, "supply", scase);   /* at its mains and setting */
 	for (int k = 0; k < n; k++) {
 		x[k] = 1.5 * in->duty_current_dc * k / (n - 1);
-		RW_TRY(rw_supply_voltage(in, set, this->mains_factor, x[k], &y[k], err));
+		RW_TRY(rw_supply_voltage(in, set, this->source_factor, x[k], &y[k], err));
+		y[k] = fmax(y[k] - this->control_drop_dc, 0.0);
 	}
 	return RW_OK;
 }

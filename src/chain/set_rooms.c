@@ -117,7 +117,7 @@ static const rw_item case_items[] = {
                               "generator.design_job,generator.design_load,work.loads.*,work.empty,tank.capacitance,tank.inductance,"
                                           "tank.inductor_q,tank.loss_tangent,tank.blocking_capacitance,"
                               "tank.choke_inductance,tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,"
-                              "tank.grid_mutual,tank.grid_coupling,tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance,"
+                              "tank.grid_mutual,settings.grid_mutual,settings.secondary_mutual,tank.grid_coupling,tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance,"
                               "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,"
                               "tank.arrangement,valve.*,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance", "definition"))},
     {CASE(is_design_load, number, "", "1 in the state the set is sized on"), .internal = true,

@@ -179,6 +179,8 @@ static rw_status solve(rw_chain *chain, rw_error *err)
 	for (int i = 0; i < stages->n; i++)                  /* figures of the frozen set */
 		if (stages->stage[i].settle)
 			RW_TRY(stages->stage[i].settle(chain, err));
+	if (chain->base->retune)                             /* what can be turned, job by job */
+		RW_TRY(rw_settings_retune(chain, err));
 	RW_TRY(rw_rate_cases(chain, err));                   /* what the set then does, case by case */
 	for (int i = 0; i < stages->n; i++)                  /* followers, sized on the worst case */
 		if (stages->stage[i].follow)

@@ -40,22 +40,24 @@ int rw_cmd_valve(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_material(const rw_cli *cli, int argc, char **argv);
 int rw_cmd_choose(const rw_cli *cli, int argc, char **argv);
 
+struct rw_options;
+
 /* session.c: each prints its error and returns an exit code; 0 is fine. The session must be released whatever they return. */
 void rw_session_init(rw_session *session);
 void rw_session_release(rw_session *session);
 int  rw_session_base(rw_session *session, const rw_cli *cli);
 int  rw_session_read(rw_session *session, const rw_cli *cli, const char *file);     /* base, text, binding */
-int  rw_session_ask(rw_session *session, const rw_cli *cli, const char *file, const char *job);   /* can the set do that job? 1: it cannot be tried */
-int  rw_session_solve(rw_session *session, const rw_cli *cli, const char *file, bool rated);    /* all of it */
+int  rw_session_ask(rw_session *session, const rw_cli *cli, const struct rw_options *o);      /* can the set do o->job? 1: it cannot be tried */
+int  rw_session_solve(rw_session *session, const rw_cli *cli, const struct rw_options *o);    /* all of it */
 
-/* options.c: what the commands that read a file share. letters: which of the options f c j d s w it knows. */
+/* options.c: what the commands that read a file share. letters: which of the options f c j d s w r it knows. */
 enum { RW_KEYS_MAX = 64 };
 enum { RW_TAKES_KEYS = 1, RW_TAKES_A_KEY = 2, RW_TAKES_OPTIONAL_FILE = 4 };
 typedef struct rw_options {
 	const char *file, *format, *job, *kase, *work, *key[RW_KEYS_MAX];
 	int n_keys, depth;
 	unsigned takes;
-	bool show;
+	bool show, retune;
 	bool unrated;               /* solved as if no rated output were given */
 } rw_options;
 void rw_options_read(rw_options *o, int argc, char **argv, unsigned takes, const char *letters, const char *arguments, const char *words);

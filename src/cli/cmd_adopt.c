@@ -23,7 +23,7 @@ static int put(const rw_cli *cli, const rw_options *o, rw_session *session)
 int rw_cmd_adopt(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
-	rw_options_read(&o, argc, argv, RW_TAKES_KEYS, "s", "FILE [KEY...]",
+	rw_options_read(&o, argc, argv, RW_TAKES_KEYS, "sr", "FILE [KEY...]",
 	                "Writes chosen values into the file as given ones; comments and layout stay.\v"
 	                "Without keys: all that rules chose, but not what came from the library. A KEY may be a whole room: 'adopt FILE "
 	                            "valve' copies the "

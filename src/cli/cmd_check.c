@@ -30,7 +30,7 @@ static int ask(const rw_cli *cli, const rw_options *o)
 {
 	rw_session session;
 	rw_session_init(&session);
-	int code = rw_session_ask(&session, cli, o->file, o->job);
+	int code = rw_session_ask(&session, cli, o);
 	if (code == 0)
 		code = put(cli, o, &session);
 	rw_session_release(&session);
@@ -40,7 +40,7 @@ static int ask(const rw_cli *cli, const rw_options *o)
 int rw_cmd_check(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
-	rw_options_read(&o, argc, argv, 0, "fj", "FILE", "Every limit of every room against its worst case; with a job: can the set as it stands do "
+	rw_options_read(&o, argc, argv, 0, "fjr", "FILE", "Every limit of every room against its worst case; with a job: can the set as it stands do "
 	                                                 "that job?\v"
 	                                                 "Exits 1 when a figure is over its limit or could not be told. With a job, parts left open are "
 	                                                 "chosen without it. No output says that a set is safe.");

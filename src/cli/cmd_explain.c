@@ -80,7 +80,7 @@ static int put(const rw_cli *cli, const rw_options *o, rw_session *session)
 int rw_cmd_explain(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
-	rw_options_read(&o, argc, argv, RW_TAKES_KEYS | RW_TAKES_A_KEY, "cjd", "FILE KEY...",
+	rw_options_read(&o, argc, argv, RW_TAKES_KEYS | RW_TAKES_A_KEY, "cjdr", "FILE KEY...",
 	                "The working of a figure: formula, the same with numbers, where each came from.\v"
 	                "Keys are listed by 'solve FILE --format csv'; the curves are oscillator.cycle and supply.regulation.");
 	return rw_on_solved(cli, &o, put);

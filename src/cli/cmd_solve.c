@@ -36,7 +36,7 @@ static int put(const rw_cli *cli, const rw_options *o, rw_session *session)
 int rw_cmd_solve(const rw_cli *cli, int argc, char **argv)
 {
 	rw_options o;
-	rw_options_read(&o, argc, argv, 0, "fcj", "FILE", "Solves the whole set over all its cases: load states by mains low, nominal, high by valve new, worn.\v"
+	rw_options_read(&o, argc, argv, 0, "fcjr", "FILE", "Solves the whole set over all its cases: load states by mains low, nominal, high by valve new, worn.\v"
 	                                                  "Exits 0 when it solved, whatever the checks say; 'check' judges them. 4 when no "
 	                                                              "case was solved.");
 	int code = rw_options_format(cli, &o, true);

@@ -35,6 +35,7 @@ static error_t parse(int key, char *arg, struct argp_state *state)
 	case 'j': o->job = arg; return 0;
 	case 'd': o->depth = read_depth(arg, state); return 0;
 	case 's': o->show = true; return 0;
+	case 'r': o->retune = true; return 0;
 	case 'w': o->work = arg; return 0;
 	case ARGP_KEY_ARG: take_argument(o, arg, state); return 0;
 	case ARGP_KEY_END:
@@ -53,6 +54,7 @@ static const struct argp_option all[] = {
     {"job", 'j', "NAME", 0, "the job the case is of; 'check': can the set do this job?", 0},
     {"depth", 'd', "N", 0, "how many steps back (2)", 0},
     {"show", 's', 0, 0, "print the new text instead of saving it", 0},
+    {"retune", 'r', 0, 0, "move what can be turned (HT, grid coupling) so that each job has its heat at nominal mains", 0},
     {"work", 'w', "KIND", 0, "what the work is: measured (when left out), bar or dielectric", 0},
 };
 
@@ -97,7 +99,7 @@ int rw_on_solved(const rw_cli *cli, const rw_options *o, int (*then)(const rw_cl
 {
 	rw_session session;
 	rw_session_init(&session);
-	int code = rw_session_solve(&session, cli, o->file, !o->unrated);
+	int code = rw_session_solve(&session, cli, o);
 	if (code == 0)
 		code = then(cli, o, &session);
 	rw_session_release(&session);

@@ -67,13 +67,14 @@ static void without_rating(rw_session *session)
 		rw_slot_leave_open(design, slot);
 }
 
-int rw_session_solve(rw_session *session, const rw_cli *cli, const char *file, bool rated)
+int rw_session_solve(rw_session *session, const rw_cli *cli, const rw_options *o)
 {
 	rw_error err;
-	int code = rw_session_read(session, cli, file);
+	int code = rw_session_read(session, cli, o->file);
 	if (code)
 		return code;
-	if (!rated)
+	session->base.retune = o->retune;
+	if (o->unrated)
 		without_rating(session);
 	if (rw_chain_solve(&session->base, session->generator.design, &session->arena, &session->work, &session->chain, &err) == RW_OK)
 		return 0;
@@ -81,12 +82,14 @@ int rw_session_solve(rw_session *session, const rw_cli *cli, const char *file, b
 	return report(cli, &err);
 }
 
-int rw_session_ask(rw_session *session, const rw_cli *cli, const char *file, const char *job)
+int rw_session_ask(rw_session *session, const rw_cli *cli, const rw_options *o)
 {
 	rw_error err;
-	int code = rw_session_read(session, cli, file);
+	const char *job = o->job;
+	int code = rw_session_read(session, cli, o->file);
 	if (code)
 		return code;
+	session->base.retune = o->retune;
 	rw_status status = rw_chain_can_do(&session->base, session->generator.design, job, &session->arena, &session->work, &session->chain, &err);
 	if (status == RW_OK)
 		return 0;

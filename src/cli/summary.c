@@ -66,6 +66,10 @@ static const facts beside[] = {
      {"", "rms line at no load", "impedance", "rms line current of the duty"}},
     {"Rectifier", NULL, {"supply.connection", "supply.diodes_in_series", "supply.diode_voltage_pk", "supply.diode_inverse_voltage_pk"},
         {"", "diodes in each arm", "each", "inverse volts of an arm"}},
+    {"HT ripple", NULL, {"supply.ripple_rms", "supply.ripple_pp", "oscillator.power_of_means_error", "oscillator.settling_share"},
+     {"rms", "peak to peak", "error of mean volts times mean amps", "of a pulse for valve and tank to follow"}},
+    {"Power control", NULL, {"supply.control", "settings.ht_ratio", "settings.firing_angle", "settings.grid_mutual", "settings.secondary_mutual"},
+     {"", "HT ratio", "firing angle", "grid coupling", "output coupling"}},
     {"Filament", NULL, {"filament.voltage_rms", "filament.current_rms", "filament.series_reactance", "filament.start_current_rms",
         "filament.start_current_pk"},
      {"rms", "rms hot", "in series", "rms at the start", "greatest peak"}},
@@ -96,6 +100,8 @@ static void put_beside(const rw_session *session, int scase)
 	rw_grid *grid = rw_grid_new(headings, 2);
 	for (size_t i = 0; i < sizeof beside / sizeof beside[0]; i++) {
 		put_facts(&r, &beside[i], text, sizeof text);
+		if (strncmp(text, "none,", 5) == 0)   /* there is no such thing in this set */
+			continue;
 		rw_grid_row(grid, (const char *const[]){beside[i].name, text});
 	}
 	int water = rw_registry_find(registry, "water");

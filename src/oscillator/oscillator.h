@@ -51,6 +51,12 @@ typedef struct rw_oscillator_case {
 	double frequency_derating;       /* 1: share of anode volts and dissipation the valve allows at the frequency */
 	double anode_voltage_allowed, anode_loss_allowed;        /* V DC, W of each valve */
 	double efficiency;               /* 1: (output - drive) over input */
+	double anode_voltage_crest;      /* V at the crest of the HT; ripple not counted: anode_voltage_dc */
+	double swing_crest_pk;           /* V there; ripple not counted: anode_swing_pk, else that is the rms equivalent over the cycle */
+	double power_of_means;           /* W: mean volts times mean current of each valve */
+	double power_of_means_error;     /* 1: relative to the mean of the product */
+	double settling_time;            /* s: the slowest of grid leak, tank, and the capacitor that carries the HT */
+	double settling_share;           /* 1: over the period of the ripple */
 	double loop_gain;                /* 1: at 2 % swing and the leak's own bias; over 1: it builds up */
 	double solutions;                /* 1: number of amplitudes that balance, stable or not */
 	double quadrature_error;         /* 1: relative, of the class C means */
@@ -107,6 +113,14 @@ typedef struct rw_spread { double perveance, mu; } rw_spread;
  * errs    those of rw_class_c_solve     error control: leak's bias to 1e-12 of the grid swing over class C means good to 1e-10 */
 RW_MUST_USE rw_status rw_oscillator_share(const rw_valve_law *mean, double grid_leak, const rw_spread *spread, rw_oscillator_case *out,
     rw_error *err);
+
+/* The same from a guess: *out holds the swing and the anode volts looked around, first near, then from the least swing to 1.25 times it, then
+ * by the full scan. For a supply that moves through its ripple: which of several balances is taken is the guess's neighbour.
+ * errs, error control as rw_oscillator_solve; cost about a tenth near the guess */
+RW_MUST_USE rw_status rw_oscillator_near(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan,
+    rw_oscillator_case *out, rw_error *err);
+/* Loop gain at 2 % of the voltage scale: over 1 it builds up. */
+RW_MUST_USE rw_status rw_oscillator_gain(const rw_oscillator_problem *problem, double *gain, rw_error *err);
 
 /* The operating point of one valve for a wanted half angle and least anode volts at which the valve, less drive, gives what the tank takes. */
 typedef rw_status (*rw_tank_power_at)(void *context, double anode_swing_pk, double grid_swing_pk, double *power, rw_error *err);

@@ -6,7 +6,7 @@
 #define SET(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_set, member, kind, symbol, text), .role = RW_RESULT
 #define CASE(member, kind, symbol, text) RW_NUMBER_OF(rw_oscillator_case, member, kind, symbol, text), .role = RW_RESULT, .scope = RW_PER_CASE
 #define TANK_PARTS "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,tank.choke_inductance," \
-                   "tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual," \
+                   "tank.bypass_capacitance,tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual,settings.grid_mutual,settings.secondary_mutual," \
                    "tank.grid_coupling,tank.grid_inductance,tank.grid_choke_inductance,tank.secondary_inductance," \
                    "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,tank.arrangement,valve.anode_grid_capacitance," \
                    "valve.grid_cathode_capacitance,valve.anode_cathode_capacitance,valve.parallel"
@@ -16,7 +16,7 @@
                                             share_reads, "class-c-quadrature"))
 
 static const char share_reads[] = "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,"
-                                  "valve.spread_perveance,valve.spread_mu,case.is_worn,oscillator.anode_voltage_dc,oscillator.anode_swing_pk,"
+                                  "valve.spread_perveance,valve.spread_mu,case.is_worn,oscillator.anode_current_dc,oscillator.anode_loss,oscillator.grid_loss,oscillator.cathode_current_pk,oscillator.anode_voltage_crest,oscillator.swing_crest_pk,oscillator.anode_voltage_dc,oscillator.anode_swing_pk,"
                                   "oscillator.grid_bias,oscillator.grid_swing_pk,oscillator.grid_leak";
 static const char class_c_reads[] = "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,"
                                     "valve.worn_emission,case.is_worn,oscillator.anode_voltage_dc,"
@@ -26,6 +26,22 @@ static const char class_c_reads[] = "valve.law,valve.points,valve.perveance,valv
 #define DESIGN_READS "generator.design_job,generator.design_load,generator.frequency,work.heat_power,work.empty,work.loads.*,valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.parallel," \
                      "valve.anode_dissipation_max,valve.parallel_derating,valve.grid_current_max,oscillator.anode_voltage,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q,tank.loss_tangent," \
                      "tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.feedback,tank.coupling,tank.arrangement"
+
+#define MEAN  "supply.ripple_counted == mean"
+#define CYCLE "supply.ripple_counted == cycle"
+/* Ripple counted: each instant's balance over the pulse of the HT, and its mean. */
+#define OVER_CYCLE(what) {.kind = RW_METHOD, .when = CYCLE, .text = (what), .reads = cycle_reads, .source = "mains-cycle"}
+#define CLASS_C_OR_CYCLE(what, over) \
+	RW_FORMULAS({.kind = RW_METHOD, .when = MEAN, .text = (what), .reads = class_c_reads, .source = "class-c-quadrature"}, OVER_CYCLE(over))
+#define SETTLING(capacitance) \
+	"max(oscillator.grid_leak * oscillator.grid_capacitance, tank.loaded_q / (pi * oscillator.frequency), " capacitance " * " \
+	"oscillator.anode_voltage_dc / (valve.parallel * oscillator.anode_current_dc))"
+#define AT_CREST "the same at the crest of the HT"
+
+static const char cycle_reads[] = "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn,"
+                                  "oscillator.load_resistance,oscillator.grid_leak,oscillator.anode_voltage_dc,oscillator.anode_swing_pk,oscillator.grid_swing_pk,"
+                                  "oscillator.grid_bias,oscillator.valves,supply.no_load_voltage_dc,supply.diodes_in_series,supply.diode_drop_dc,"
+                                  "supply.phase_resistance,supply.phase_reactance,settings.firing_angle,protection.bleeder_resistance";
 
 static const rw_item items[] = {
     {WANT(anode_voltage, voltage_dc, "V_A", "anode volts wanted at full load"),
@@ -60,12 +76,12 @@ static const rw_item items[] = {
                               TANK_PARTS ",leads.inductance,leads.resistance,output.resistance,output.reactance,work.loads.*,generator.frequency", "nodal-analysis"))},
     {CASE(anode_voltage_dc, voltage_dc, "V_A", "anode volts"), .uncertainty = 0.02,
      RW_FORMULAS(RW_ZERO_OF("oscillator.anode_voltage_dc - supply.voltage_dc", "oscillator.anode_voltage_dc", "energy"))},
-    {CASE(anode_swing_pk, voltage_pk, "V_am", "anode swing"), .uncertainty = 0.03,
+    {CASE(anode_swing_pk, voltage_pk, "V_am", "anode swing; ripple counted: its rms equivalent over the cycle"), .uncertainty = 0.03,
      RW_FORMULAS(RW_ZERO_OF("oscillator.valves * (oscillator.output_power - oscillator.drive_power) - tank.power", "oscillator.output_power", "energy"))},
     {CASE(swing_ratio, number, "V_am/V_A", "anode swing over anode volts"), .uncertainty = 0.03,
      RW_FORMULAS(RW_IS("oscillator.anode_swing_pk / oscillator.anode_voltage_dc", "definition"))},
     {CASE(anode_voltage_peak, voltage_pk, "v_a,pk", "greatest instantaneous anode volts"), .uncertainty = 0.03,
-     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc + oscillator.anode_swing_pk", "definition"))},
+     RW_FORMULAS(RW_IS("oscillator.anode_voltage_crest + oscillator.swing_crest_pk", "definition"))},
     {CASE(load_resistance, resistance, "R_a", "anode load resistance as each valve sees it"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("valve.parallel * tank.anode_load_resistance", "definition"))},
     {CASE(grid_bias, voltage_dc, "V_g", "grid bias"), .uncertainty = 0.15,
@@ -73,28 +89,28 @@ static const rw_item items[] = {
     {CASE(grid_swing_pk, voltage_pk, "V_gm", "grid swing"), .uncertainty = 0.05,
      RW_FORMULAS(RW_BY_METHOD("anode swing times the ratio of the open grid's volts, from the network (circuit)",
                               "oscillator.anode_swing_pk,tank.inductor_current_rms,oscillator.frequency," TANK_PARTS, "nodal-analysis"))},
-    {CASE(anode_current_dc, current_dc, "I_a", "anode current of each valve"), .uncertainty = 0.05, CLASS_C("mean of the anode current over the cycle")},
+    {CASE(anode_current_dc, current_dc, "I_a", "anode current of each valve"), .uncertainty = 0.05, CLASS_C_OR_CYCLE("mean of the anode current over the cycle", "its mean over the pulse")},
     {CASE(anode_current_fund_pk, current_pk, "I_a1", "anode current, fundamental"), .uncertainty = 0.05,
-        CLASS_C("amplitude of the fundamental of the anode current")},
-    {CASE(anode_current_pk, current_pk, "i_a,pk", "anode current, peak"), .uncertainty = 0.1, CLASS_C("greatest anode current in the cycle")},
+        CLASS_C_OR_CYCLE("amplitude of the fundamental of the anode current", "root of the mean square of it over the pulse")},
+    {CASE(anode_current_pk, current_pk, "i_a,pk", "anode current, peak"), .uncertainty = 0.1, CLASS_C_OR_CYCLE("greatest anode current in the cycle", AT_CREST)},
     {CASE(grid_current_dc, current_dc, "I_g", "grid current"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-        CLASS_C("mean of the grid current over the cycle")},
+        CLASS_C_OR_CYCLE("mean of the grid current over the cycle", "its mean over the pulse")},
     {CASE(grid_current_fund_pk, current_pk, "I_g1", "grid current, fundamental"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-        CLASS_C("amplitude of the fundamental of the grid current")},
+        CLASS_C_OR_CYCLE("amplitude of the fundamental of the grid current", "root of the mean square of it over the pulse")},
     {CASE(cathode_current_pk, current_pk, "i_k,pk", "cathode current, peak"), .uncertainty = 0.1,
-        CLASS_C("greatest sum of anode and grid current in the cycle")},
-    {CASE(half_angle_of_flow, angle, "\u03b8_a", "half angle of flow"), .uncertainty = 0.05, CLASS_C("where the space current ends")},
+        CLASS_C_OR_CYCLE("greatest sum of anode and grid current in the cycle", AT_CREST)},
+    {CASE(half_angle_of_flow, angle, "\u03b8_a", "half angle of flow"), .uncertainty = 0.05, CLASS_C_OR_CYCLE("where the space current ends", AT_CREST)},
     {CASE(input_power, power, "P_in", "DC input of each valve"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc * oscillator.anode_current_dc", "definition"))},
+     RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.anode_voltage_dc * oscillator.anode_current_dc", "definition"), OVER_CYCLE("mean of the product of volts and current over the pulse"))},
     {CASE(output_power, power, "P_o", "RF at each anode, drive included"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("oscillator.anode_swing_pk * oscillator.anode_current_fund_pk / 2", "ac-power"))},
+     RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.anode_swing_pk * oscillator.anode_current_fund_pk / 2", "ac-power"), OVER_CYCLE("mean over the pulse"))},
     {CASE(drive_power, power, "P_d", "drive taken by each grid circuit"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-     RW_FORMULAS(RW_IS("oscillator.grid_swing_pk * oscillator.grid_current_fund_pk / 2", "ac-power"))},
+     RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.grid_swing_pk * oscillator.grid_current_fund_pk / 2", "ac-power"), OVER_CYCLE("mean over the pulse"))},
     {CASE(leak_power, power, "P_leak", "loss in each grid leak"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-     RW_FORMULAS(RW_IS("oscillator.grid_leak * oscillator.grid_current_dc^2", "definition"))},
-    {CASE(anode_loss, power, "P_a", "anode dissipation of each valve"), .uncertainty = 0.1, CLASS_C("mean of anode volts times anode current over the cycle")},
+     RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.grid_leak * oscillator.grid_current_dc^2", "definition"), OVER_CYCLE("mean over the pulse"))},
+    {CASE(anode_loss, power, "P_a", "anode dissipation of each valve"), .uncertainty = 0.1, CLASS_C_OR_CYCLE("mean of anode volts times anode current over the cycle", "its mean over the pulse")},
     {CASE(grid_loss, power, "P_g", "grid dissipation of each valve"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
-        CLASS_C("mean of grid volts times grid current over the cycle")},
+        CLASS_C_OR_CYCLE("mean of grid volts times grid current over the cycle", "its mean over the pulse")},
     {CASE(anode_current_greatest, current_dc, "I_a,gr", "anode current of the valve that takes most"), .uncertainty = 0.05, MOST("anode current")},
     {CASE(anode_loss_greatest, power, "P_a,gr", "anode dissipation of the valve that takes most"), .uncertainty = 0.1, MOST("anode dissipation")},
     {CASE(grid_current_greatest, current_dc, "I_g,gr", "grid current of the valve that takes most"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
@@ -115,12 +131,27 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("oscillator.frequency_derating * valve.parallel_derating * valve.anode_dissipation_max", "valve-data"))},
     {CASE(efficiency, fraction, "\u03b7", "efficiency, tank power over DC input"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("(oscillator.output_power - oscillator.drive_power) / oscillator.input_power", "definition"))},
+    {CASE(anode_voltage_crest, voltage_dc, "V_A,crest", "anode volts at the crest of the HT's ripple, where that is counted"), .uncertainty = 0.02,
+     RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.anode_voltage_dc", "definition"), OVER_CYCLE("balance at the crest of the source"))},
+    {CASE(swing_crest_pk, voltage_pk, "V_am,crest", "anode swing at the crest of the HT's ripple, where that is counted"), .uncertainty = 0.03,
+     RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.anode_swing_pk", "definition"), OVER_CYCLE("balance at the crest of the source"))},
+    {CASE(power_of_means, power, "V_A I_a", "what mean volts times mean current of each valve would say"), .uncertainty = 0.05,
+     RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc * oscillator.anode_current_dc", "definition"))},
+    {CASE(power_of_means_error, fraction, "", "how far that is from the mean of the product; ripple not counted: what it would be with a current that follows the volts"),
+     .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+     RW_FORMULAS(RW_IS_WHEN(CYCLE, "oscillator.power_of_means / oscillator.input_power - 1", "definition"),
+                 RW_IS_WHEN(MEAN, "0 - (supply.ripple_rms / supply.voltage_dc)^2 / (1 + (supply.ripple_rms / supply.voltage_dc)^2)", "definition"))},
+    {CASE(settling_time, time, "", "slowest of grid leak, tank, and the capacitor that carries the HT"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+     RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt", SETTLING("tank.blocking_capacitance"), "mains-cycle"),
+                 RW_IS_WHEN("tank.feed == series", SETTLING("tank.bypass_capacitance"), "mains-cycle"))},
+    {CASE(settling_share, fraction, "", "that time over the period of the HT's ripple: far under 1 where valve and tank follow it"), .uncertainty = 0.3,
+     .by = RW_BY_ESTIMATE, RW_FORMULAS(RW_IS("oscillator.settling_time * supply.ripple_frequency", "mains-cycle"))},
     {CASE(loop_gain, number, "A_0", "loop gain at 2 % swing with the leak's own bias"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_BY_METHOD("fundamental of the valve's current at 2 % swing over what the tank takes there",
                               "valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn,"
                               "oscillator.load_resistance,oscillator.valves,"
                                           TANK_PARTS ",oscillator.grid_leak,oscillator.frequency,"
-                              "supply.secondary_voltage_rms,supply.phase_reactance,supply.phase_resistance,supply.diodes_in_series,"
+                              "supply.secondary_voltage_rms,settings.ht_ratio,settings.firing_angle,supply.ripple_counted,supply.control_drop_dc,supply.phase_reactance,supply.phase_resistance,supply.diodes_in_series,"
                                           "supply.diode_drop_dc,protection.bleeder_resistance,case.mains_factor,tank.inductor_current_rms,"
                                           "oscillator.anode_swing_pk", "describing-function"))},
     {CASE(solutions, number, "n", "amplitudes at which the set balances"), .internal = true,
@@ -132,6 +163,9 @@ static const rw_item items[] = {
 static const char looser[] = "looser grid coupling, or a higher grid leak";
 
 static const rw_limit limits[] = {
+    {.key = "oscillator.settling", .figure = "oscillator.settling_share", .limit = "0.1", .sense = RW_AT_MOST, .when = CYCLE,
+     .text = "time in which valve and tank follow the HT, of its ripple's period", .source = "mains-cycle",
+     .remedy = "'ripple_counted: mean', or less grid leak and capacitance across the HT"},
     {.key = "valve.anode_dissipation", .figure = "oscillator.anode_loss_greatest", .limit = "oscillator.anode_loss_allowed", .sense = RW_AT_MOST,
      .text = "anode dissipation", .source = "valve-data",
                  .remedy = "less anode current: looser grid coupling, higher anode load resistance, or lower HT"},

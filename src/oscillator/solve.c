@@ -151,6 +151,9 @@ static void fill(const balance *b, const rw_oscillator_scan *scan, rw_oscillator
 	    .anode_loss = c->anode_loss,
 	    .grid_loss = c->grid_loss,
 	    .efficiency = (output - drive) / (s->anode_voltage_dc * c->anode_current_dc),
+	    .anode_voltage_crest = s->anode_voltage_dc,
+	    .swing_crest_pk = s->anode_swing_pk,
+	    .power_of_means = s->anode_voltage_dc * c->anode_current_dc,
 	    .loop_gain = scan->loop_gain,
 	    .solutions = scan->n,
 	    .quadrature_error = c->error,
@@ -213,4 +216,42 @@ rw_status rw_oscillator_follow(const rw_oscillator_problem *problem, const rw_wo
 	fill(&b, scan, out);
 	out->solutions = solutions;
 	return RW_OK;
+}
+
+rw_status rw_oscillator_gain(const rw_oscillator_problem *problem, double *gain, rw_error *err)
+{
+	balance b = {.problem = problem, .tolerance = fine, .swing.anode_voltage_dc = problem->voltage_scale};
+	double least;
+	RW_TRY(surplus(&b, problem->voltage_scale * scan_low, &least, err));
+	*gain = least / problem->conductance + 1.0;
+	return RW_OK;
+}
+
+rw_status rw_oscillator_near(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan, rw_oscillator_case *out,
+    rw_error *err)
+{
+	static const double widths[] = {0.02, 0.10};
+	balance b = {.problem = problem, .tolerance = coarse, .swing.anode_voltage_dc = out->anode_voltage_dc};
+	double near = out->anode_swing_pk, floor_swing = problem->voltage_scale * scan_low, least, low_y, high_y, swing, residual;
+	RW_TRY(rw_work_poll(work, err));
+	RW_TRY(surplus(&b, floor_swing, &least, err));
+	scan->loop_gain = least / problem->conductance + 1.0;
+	if (!(least > 0.0))
+		return no_oscillation(scan, err);
+	for (size_t i = 0; i <= sizeof widths / sizeof *widths; i++) {
+		bool last = i == sizeof widths / sizeof *widths;
+		double low = last ? floor_swing : near * (1.0 - widths[i]), high = near * (last ? 1.25 : 1.0 + widths[i]);
+		low_y = least;
+		if (!last)
+			RW_TRY(surplus(&b, low, &low_y, err));
+		RW_TRY(surplus(&b, high, &high_y, err));
+		if (!(low < high && low_y > 0.0 && high_y < 0.0))
+			continue;
+		RW_TRY(refine(&b, low, high, &swing, &residual, err));
+		scan->residual = residual;
+		fill(&b, scan, out);
+		out->solutions = scan->n;
+		return RW_OK;
+	}
+	return rw_oscillator_solve(problem, work, scan, out, err);
 }

@@ -52,7 +52,8 @@ static const rw_item items[] = {
 	 .kind = &rw_kind_energy, .symbol = "W", .text = "energy stored in it",
 	 RW_FORMULAS(RW_IS("0.5 * protection.stores.*.capacitance * protection.voltage_dc^2", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_case, bleeder_loss, power, "P_bl", "loss in the bleeder under load"), .role = RW_RESULT, .scope = RW_PER_CASE,
-	 RW_FORMULAS(RW_IS("supply.voltage_dc^2 / protection.bleeder_resistance", "electrostatics"))},
+	 RW_FORMULAS(RW_IS_WHEN("supply.ripple_counted == mean", "supply.voltage_dc^2 / protection.bleeder_resistance", "electrostatics"),
+	             RW_IS_WHEN("supply.ripple_counted == cycle", "(supply.voltage_dc^2 + supply.ripple_rms^2) / protection.bleeder_resistance", "electrostatics"))},
 };
 
 static const rw_list lists[] = {

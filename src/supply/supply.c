@@ -32,6 +32,7 @@ static void choose_constants(rw_supply_in *in)
 		in->primary_winding = RW_WINDING_DELTA;
 	if (in->secondary_winding < 0 && in->connection == RW_CONNECT_BRIDGE)
 		in->secondary_winding = RW_WINDING_STAR;
+	rw_supply_choose_control(in);
 }
 
 static rw_status short_circuit_reactance(const rw_supply_in *in, double *ux, rw_error *err)
@@ -162,6 +163,7 @@ rw_status rw_supply_choose(rw_supply_in *in, const rw_mains *mains, rw_error *er
 	double ux;
 	choose_constants(&full);
 	RW_TRY(sound_filter(&full, err));
+	RW_TRY(rw_supply_check_control(&full, err));
 	RW_TRY(need_duty(&full, err));
 	if (full.secondary_steps_added != floor(full.secondary_steps_added)) {
 		(void)RW_RAISE(err, RW_E_VALUE, "supply.secondary_steps_added", "'secondary_steps_added' %.4g is not a whole number",
@@ -452,6 +454,8 @@ rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const r
 	rw_supply_case c = {
 		.no_load_voltage_dc = d.no_load, .voltage_dc = d.left, .current_dc = current_dc, .output_power = d.left * current_dc,
 		.regulation = 1.0 - d.left / d.no_load, .bridge_current_dc = one,
+		.source_factor = mains_factor, .control_ratio = 1.0, .conduction = 1.0, .current_rms = current_dc,
+		.bridge_power = (d.no_load - d.overlap) * current_dc,
 		.commutation_ratio = d.ratio, .overlap_delay = bridge.delay, .overlap_angle = bridge.overlap,
 		.overlap_drop_dc = d.overlap, .resistive_drop_dc = d.resistive, .arm_drop_dc = d.arms,
 		.secondary_current_rms = bridge.rms_ratio * one, .secondary_current_fund_rms = fundamental * one,

@@ -9,9 +9,12 @@
 #define RW_SUPPLY_SUPPLY_H
 
 #include "item/item.h"
+#include "supply/ripple.h"
 
 enum { RW_DUTY_NO_LOAD, RW_DUTY_FULL_LOAD };
 enum { RW_WINDING_STAR, RW_WINDING_DELTA };
+enum { RW_CONTROL_NONE, RW_CONTROL_TAP, RW_CONTROL_THYRISTOR, RW_CONTROL_VARIAC, RW_CONTROL_STAR_DELTA };   /* of the power */
+enum { RW_RIPPLE_MEAN, RW_RIPPLE_CYCLE };
 
 typedef struct rw_supply_in {
 	double duty_voltage_dc;          /* V: what the bridge must give, at nominal mains; want (the valve's operating point when open) */
@@ -41,6 +44,10 @@ typedef struct rw_supply_in {
 	double fault_clearing_time;      /* s: dead short to clear; R22: 0.1 s */
 	double impedance_tolerance;      /* 1: how far the impedance may be from short_circuit_voltage; R22: 10 % */
 	double demand_current_rms;       /* A line: what harmonics are a share of at the site; R22: the rated primary current */
+	double ratio_low, ratio_step;    /* 1: HT ratio of tap or variac, least and in steps of; R23 */
+	double firing_angle_min, firing_angle_max, firing_angle_step;   /* rad: of the primary thyristors; R23 */
+	int32_t control;                 /* choice: how the power is set; R23: none */
+	int32_t ripple_counted;          /* choice mean | cycle: averages over the mains cycle; R23: cycle with thyristors */
 	int32_t duty_basis;              /* choice no_load | full_load: what duty_voltage_dc means; R9: full_load */
 	int32_t diodes_in_series;        /* in each arm */
 	int32_t connection;              /* choice of connection.h; R22: bridge */
@@ -95,8 +102,15 @@ typedef struct rw_supply_set {
 
 typedef struct rw_supply_case {
 	double no_load_voltage_dc;       /* V at this mains */
+	double source_factor;            /* 1: volts of the transformer over the nominal full ones: mains and HT ratio */
+	double control_ratio;            /* 1: mean volts left by the firing angle */
+	double conduction;               /* 1: share of the time in which current flows */
+	double control_drop_dc;          /* V taken away by the firing angle */
 	double voltage_dc;               /* V at the bridge's output under load */
 	double current_dc;               /* A */
+	double current_rms;              /* A: of the direct current with its ripple, when that is counted */
+	double ripple_rms, ripple_pp;    /* V on the HT; ripple not counted: of the ideal bridge at its angle */
+	double bridge_power;             /* W: mean of source volts, less overlap, times current */
 	double output_power;             /* W */
 	double regulation;               /* 1: fall of the direct volts from no load, of those at no load */
 	double bridge_current_dc;        /* A: of one bridge */
@@ -158,5 +172,33 @@ void rw_supply_light_load(const rw_supply_in *in, const rw_supply_set *set, doub
 RW_MUST_USE rw_status rw_supply_at(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor,
     double current_dc,
                                    rw_supply_case *out, rw_error *err);
+
+/* ---- the power controlled (controlled.c): rule R23 ---- */
+
+double rw_supply_pulses(const rw_supply_in *in);   /* of its connection */
+
+/* What the operator has set. */
+typedef struct rw_supply_setting { double ht_ratio, firing_angle; } rw_supply_setting;   /* 1, rad */
+
+/* Fills the open members that belong to the kind of control. */
+void rw_supply_choose_control(rw_supply_in *in);
+/* Refuses limits that do not fit one another. errs RW_E_VALUE */
+RW_MUST_USE rw_status rw_supply_check_control(const rw_supply_in *in, rw_error *err);
+/* The source of one pulse at a mains factor and setting, and the resistance behind it, windings and commutation together. */
+rw_ripple_source rw_supply_source(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, const rw_supply_setting *setting);
+double rw_supply_resistance(const rw_supply_in *in, const rw_supply_set *set);
+/* V taken from the no-load volts by the firing angle: ripple left out, or over the cycle. */
+double rw_supply_control_drop(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, const rw_supply_setting *setting);
+
+/* Means over the pulse of the loaded HT, from which the figures of a case are made where the ripple is counted. */
+typedef struct rw_supply_cycle {
+	double voltage_dc, voltage_rms, voltage_pp;   /* V */
+	double current_dc, current_rms;               /* A */
+	double source_power, output_power;            /* W: source volts times current, HT times current */
+	double reactive_current_rms;                  /* A: fundamental of the line current a quarter behind, by the angle alone */
+} rw_supply_cycle;
+/* As rw_supply_at with the power controlled; cycle NULL: ripple not counted. errs likewise; RW_E_RANGE: overlap over 60 degrees in a cycle */
+RW_MUST_USE rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor,
+    const rw_supply_setting *setting, double current_dc, const rw_supply_cycle *cycle, rw_supply_case *out, rw_error *err);
 
 #endif

@@ -40,6 +40,28 @@
 #define DELTA_2   "supply.connection == bridge and supply.secondary_winding == delta"
 #define EDGES     "((2 + cos(2 * " A " + " U ")) * sin(" U ") - (1 + 2 * cos(" A ") * cos(" A " + " U ")) * " U ") / " SWING "^2"
 
+/* The power controlled. */
+#define CYCLE  "supply.ripple_counted == cycle"
+#define MEAN   "supply.ripple_counted == mean"
+#define RATIO  "supply.control == tap or supply.control == variac"
+#define FIRED  "supply.control == primary_thyristor"
+#define WIDTH  "(pi / supply.pulses)"
+#define CREST  "(supply.no_load_voltage_dc * " WIDTH " / sin(" WIDTH "))"
+#define FIRING "settings.firing_angle"
+#define SMOOTH_END "min(" FIRING " + " WIDTH ", pi / 2)"
+#define ARMS   "(supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc)"
+#define END    "min(" FIRING " + " WIDTH ", acos(min(" ARMS " / " CREST ", 1)))"
+#define SQUARE "(" CREST "^2 * (" SMOOTH_END " - " FIRING " + " WIDTH " + (sin(2 * " SMOOTH_END ") - sin(2 * (" FIRING " - " WIDTH "))) / 2) / (4 * " WIDTH "))"
+#define RIPPLED "supply.bridge_current_dc * supply.current_rms / supply.current_dc"
+#define RIPPLE_READS "supply.no_load_voltage_dc,supply.arm_drop_dc,supply.diodes_in_series,supply.diode_drop_dc,supply.phase_resistance,supply.phase_reactance," \
+                     "settings.firing_angle,protection.bleeder_resistance,oscillator.valves,oscillator.load_resistance,oscillator.grid_swing_pk,oscillator.anode_swing_pk," \
+                     "oscillator.grid_leak,valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn"
+#define OVER_CYCLE(what) {.kind = RW_METHOD, .when = CYCLE, .text = (what), .reads = RIPPLE_READS, .source = "mains-cycle"}
+#define ONLY_RATIO RW_IN_KINDS(rw_supply_in, control, 1U << RW_CONTROL_TAP | 1U << RW_CONTROL_VARIAC)
+#define ONLY_FIRED RW_IN_KINDS(rw_supply_in, control, 1U << RW_CONTROL_THYRISTOR)
+
+static const char *const controls[] = {"none", "tap", "primary_thyristor", "variac", "star_delta", NULL};
+static const char *const counts[] = {"mean", "cycle", NULL};
 static const char *const bases[] = {"no_load", "full_load", NULL};
 static const char *const connections[] = {"bridge", "twelve_series", "twelve_parallel", "half_wave", "single_phase", NULL};
 static const char *const windings[] = {"star", "delta", NULL};
@@ -93,6 +115,28 @@ static const rw_item items[] = {
 	{.key = "duty_basis", .offset = offsetof(rw_supply_in, duty_basis), .type = RW_CHOICE, .role = RW_WANT, .symbol = "",
 	 .text = "what the duty's volts are: at no load or at full load",
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = bases, RW_RULE("R9", "full_load", PRACTICE))},
+
+	/* how the power is set */
+	{.key = "control", .offset = offsetof(rw_supply_in, control), .type = RW_CHOICE, .role = RW_PART, .symbol = "",
+	 .text = "how the power is set: by the volts of the transformer, or by primary thyristors",
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = controls, RW_RULE("R23", "none", PRACTICE))},
+	{.key = "ripple_counted", .offset = offsetof(rw_supply_in, ripple_counted), .type = RW_CHOICE, .role = RW_ASSUMED, .symbol = "",
+	 .text = "averages: of smooth HT, or over the mains cycle with its ripple",
+	 RW_FORMULAS(RW_BY_METHOD("cycle with primary thyristors and no filter, else mean", "supply.control,supply.filter_inductance", "mains-cycle")),
+	 RW_INPUT(.choices = counts, RW_RULE("R23", "cycle with primary thyristors and no filter, else mean", "mains-cycle"))},
+	{IN(ratio_low, fraction, "", "least HT ratio of tap or variac"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS_WHEN("supply.control == tap", "0.5", PRACTICE), RW_IS_WHEN("supply.control == variac", "0.1", PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 1.0), .optional = true, .only = ONLY_RATIO, RW_RULE("R23", "taps 50 %, variac 10 %", PRACTICE))},
+	{IN(ratio_step, fraction, "", "step of the HT ratio, from 100 % down"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS_WHEN("supply.control == tap", "0.05", PRACTICE), RW_IS_WHEN("supply.control == variac", "0.005", PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 0.9), .optional = true, .only = ONLY_RATIO, RW_RULE("R23", "taps 5 %, variac 0.5 %", PRACTICE))},
+	{IN(firing_angle_min, angle, "", "least firing angle"), .role = RW_PART, RW_FORMULAS(RW_IS_WHEN(FIRED, "0", PRACTICE)),
+	 RW_INPUT(RW_FROM_TO(0.0, 2.0943951023931957), .optional = true, .only = ONLY_FIRED, RW_RULE("R23", "0", PRACTICE))},
+	{IN(firing_angle_max, angle, "", "greatest firing angle"), .role = RW_PART, RW_FORMULAS(RW_IS_WHEN(FIRED, "105 * pi / 180", PRACTICE)),
+	 RW_INPUT(RW_FROM_TO(0.0, 2.0943951023931957), .optional = true, .only = ONLY_FIRED, RW_RULE("R23", "105 degrees: 3 % of the volts are left", PRACTICE))},
+	{IN(firing_angle_step, angle, "", "step of the firing angle, from the least up"), .role = RW_PART,
+	 RW_FORMULAS(RW_IS_WHEN(FIRED, "0.5 * pi / 180", PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 0.6), .optional = true, .only = ONLY_FIRED, RW_RULE("R23", "0.5 degrees", PRACTICE))},
 
 	/* transformer */
 	CHOICE(connection, connections, "connection of the rectifier", "bridge: six pulses from three phases", PRACTICE, {0}),
@@ -260,19 +304,44 @@ static const rw_item items[] = {
 	LIMIT(harmonic_limit_23, "the 23rd to the 33rd"), LIMIT(harmonic_limit_35, "the 35th on"), LIMIT(distortion_limit, "all harmonics together"),
 
 	/* under load */
-	{CASE(no_load_voltage_dc, voltage_dc, "V_d0", "no-load direct volts at this mains"),
-	 RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * case.mains_factor", BRIDGE))},
+	{CASE(source_factor, number, "m n", "volts of the transformer over the nominal full ones"),
+	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc / supply.nominal_no_load_voltage_dc", "definition"))},
+	{CASE(no_load_voltage_dc, voltage_dc, "V_d0", "no-load direct volts at this mains and HT ratio, thyristors fully on"),
+	 RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * case.mains_factor * settings.ht_ratio", BRIDGE))},
 	{CASE(voltage_dc, voltage_dc, "V_d", "direct volts under load"),
-	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc - supply.overlap_drop_dc - supply.resistive_drop_dc - supply.arm_drop_dc", BRIDGE))},
+	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc - supply.control_drop_dc - supply.overlap_drop_dc - supply.resistive_drop_dc - supply.arm_drop_dc", BRIDGE))},
 	{CASE(current_dc, current_dc, "I_d", "direct current, valve and bleeder"),
 	 RW_FORMULAS(RW_IS("oscillator.valves * oscillator.anode_current_dc + supply.voltage_dc / protection.bleeder_resistance", "energy"))},
+	{CASE(control_ratio, number, "k_\u03b1", "mean volts left by the firing angle"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN, "(sin(" SMOOTH_END ") - sin(" FIRING " - " WIDTH ")) / (2 * sin(" WIDTH "))", "phase-control"),
+	             RW_IS_WHEN(CYCLE, "(sin(" END ") - sin(" FIRING " - " WIDTH ")) / (2 * sin(" WIDTH "))", "phase-control"))},
+	{CASE(conduction, number, "", "share of the time in which current flows"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN, "1", "definition"),
+	             RW_IS_WHEN(CYCLE, "(" END " - " FIRING " + " WIDTH ") / (2 * " WIDTH ")", "phase-control"))},
+	{CASE(control_drop_dc, voltage_dc, "\u0394V_\u03b1", "direct volts taken away by the firing angle"),
+	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc * (1 - supply.control_ratio)", "phase-control"))},
+	{CASE(current_rms, current_rms, "I_d,rms", "direct current with its ripple, where that is counted"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN, "supply.current_dc", "definition"), OVER_CYCLE("root of the mean of the square over the pulse"))},
+	{CASE(ripple_rms, voltage_rms, "V_r,HT", "ripple on the HT as loaded; not counted and thyristors not fully on: of the ideal bridge at its angle"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN " and " FIRING " == 0", "supply.filtered_ripple_rms", "definition"),
+	             RW_IS_WHEN(MEAN " and " FIRING " > 0", "sqrt(max(" SQUARE " - (supply.no_load_voltage_dc * supply.control_ratio)^2, 0))", "phase-control"),
+	             OVER_CYCLE("of the loaded volts over the pulse"))},
+	{CASE(ripple_pp, voltage_pk, "V_r,HT,pp", "the same, peak to peak, filter left out"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN " and " FIRING " == 0", "supply.ripple_voltage_pp", "definition"),
+	             RW_IS_WHEN(MEAN " and " FIRING " > 0", CREST " * (cos(max(" FIRING " - " WIDTH ", 0)) - max(cos(" FIRING " + " WIDTH "), 0))", "phase-control"),
+	             OVER_CYCLE("greatest less least of the loaded volts over the pulse"))},
+	{CASE(bridge_power, power, "P_b", "mean of the source's volts, less overlap, times the current"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN, "(supply.no_load_voltage_dc - supply.control_drop_dc - supply.overlap_drop_dc) * supply.current_dc", "energy"),
+	             OVER_CYCLE("mean of source volts times current, less the mean resistance of commutation times its square"))},
+	{CASE(output_power, power, "P_d", "direct power: where ripple is counted, mean of the product"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN, "supply.voltage_dc * supply.current_dc", "energy"),
+	             RW_IS_WHEN(CYCLE, "oscillator.valves * oscillator.input_power + protection.bleeder_loss", "energy"))},
 	{CASE(regulation, fraction, "\u03b5", "fall of the direct volts from no load"),
 	 RW_FORMULAS(RW_IS("1 - supply.voltage_dc / supply.no_load_voltage_dc", "definition"))},
-	{CASE(output_power, power, "P_d", "direct power"), RW_FORMULAS(RW_IS("supply.voltage_dc * supply.current_dc", "energy"))},
 	{CASE(bridge_current_dc, current_dc, "I_b", "direct current of one bridge"),
 	 RW_FORMULAS(RW_IS("supply.bridge_share * supply.current_dc", BRIDGE))},
 	{CASE(commutation_ratio, number, "x", "a bridge's direct current over the peak line-to-line short-circuit current"),
-	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.bridge_current_dc / (supply.secondary_voltage_rms * case.mains_factor)", BRIDGE))},
+	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.bridge_current_dc / (supply.secondary_voltage_rms * supply.source_factor)", BRIDGE))},
 	{CASE(overlap_delay, angle, "\u03b1", "delay of commutation forced by the overlap before it; under zero: it sets in before the volts cross"),
 	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "0", BRIDGE), RW_IS_WHEN(MODE_2, "asin(supply.commutation_ratio) - pi / 6", BRIDGE),
 	     RW_IS_WHEN(MODE_3, "pi / 6", BRIDGE), RW_IS_WHEN(HALF_2, "0", BRIDGE), RW_IS_WHEN(HALF_3, "-(pi / 6)", BRIDGE))},
@@ -289,36 +358,39 @@ static const rw_item items[] = {
 	{CASE(resistive_drop_dc, voltage_dc, "\u0394V_r", "direct volts lost in the windings and the filter's choke"),
 	 RW_FORMULAS(RW_IS("(supply.resistance_factor * supply.phase_resistance + supply.filter_resistance) * supply.current_dc", BRIDGE))},
 	{CASE(arm_drop_dc, voltage_dc, "\u0394V_D", "direct volts lost in the diodes of the conducting arms"),
-	 RW_FORMULAS(RW_IS("supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc", BRIDGE))},
+	 RW_FORMULAS(RW_IS("supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc * supply.conduction", BRIDGE))},
 	{CASE(secondary_current_rms, current_rms, "I_2", "line current of one secondary"),
 	 RW_FORMULAS(RW_IS_WHEN(BLOCKS,
-	                        "supply.bridge_current_dc * sqrt(if(" SINGLE ", 1 - 2 / pi * " EDGES ", if(" HALF ", 1, 2) / 3 * (1 - 3 / (2 * pi) * " EDGES ")))",
+	                        RIPPLED " * sqrt(if(" SINGLE ", 1 - 2 / pi * " EDGES ", if(" HALF ", 1, 2) / 3 * (1 - 3 / (2 * pi) * " EDGES ")))",
 	                        BRIDGE),
 	             {.kind = RW_METHOD, .when = "not (" BLOCKS ")",
 	              .text = "rms of the line current, piece by piece with three and four diodes conducting",
-	              .reads = "supply.bridge_current_dc,supply.commutation_ratio,supply.overlap_angle,supply.connection", .source = BRIDGE})},
+	              .reads = "supply.bridge_current_dc,supply.current_dc,supply.current_rms,supply.commutation_ratio,supply.overlap_angle,supply.connection", .source = BRIDGE})},
 	{CASE(secondary_current_fund_rms, current_rms, "I_21", "fundamental of the secondary line current"),
-	 RW_FORMULAS(RW_IS_WHEN(BLOCKS,
-	                        FUND " * supply.bridge_current_dc * sqrt((1 - supply.overlap_drop_dc / supply.no_load_voltage_dc)^2 + "
-	                        "((sin(2 * " A ") - sin(2 * (" A " + " U ")) + 2 * " U ") / (4 * " SWING "))^2)", BRIDGE),
-	             RW_IS_WHEN(MODE_3, "sqrt(2 / 3) * supply.bridge_current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "
+	 RW_FORMULAS(RW_IS_WHEN(MEAN " and (" BLOCKS ")",
+	                        FUND " * supply.bridge_current_dc * sqrt((1 - (supply.control_drop_dc + supply.overlap_drop_dc) / supply.no_load_voltage_dc)^2 + "
+	                        "(cos(" FIRING " - " WIDTH ") - cos(" SMOOTH_END ") + (sin(2 * " A ") - sin(2 * (" A " + " U ")) + 2 * " U ") / (4 * " SWING "))^2)", BRIDGE),
+	             OVER_CYCLE("in phase by the bridge's power; a quarter behind by the current over the pulse and its overlap"),
+	             RW_IS_WHEN(MEAN " and " MODE_3, "sqrt(2 / 3) * supply.bridge_current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "
 	                        "(1 - 3 / pi * ((pi / 2 - " P ") / 2 - sin(2 * " P ") / 4))^2)", BRIDGE),
-	             {.kind = RW_METHOD, .when = HALF " and supply.commutation_ratio > 1",
+	             {.kind = RW_METHOD, .when = MEAN " and " HALF " and supply.commutation_ratio > 1",
 	              .text = "fundamental of the line current, piece by piece with two and three diodes conducting",
 	              .reads = "supply.bridge_current_dc,supply.commutation_ratio,supply.overlap_angle", .source = BRIDGE})},
 	{CASE(displacement_factor, number, "cos \u03c6_1", "displacement factor of the secondary current"),
-	 RW_FORMULAS(RW_IS(FUND " * (1 - supply.overlap_drop_dc / supply.no_load_voltage_dc) * supply.bridge_current_dc / "
-	     "supply.secondary_current_fund_rms", BRIDGE))},
+	 RW_FORMULAS(RW_IS_WHEN(MEAN, FUND " * (1 - (supply.control_drop_dc + supply.overlap_drop_dc) / supply.no_load_voltage_dc) * "
+	     "supply.bridge_current_dc / supply.secondary_current_fund_rms", BRIDGE),
+	     RW_IS_WHEN(CYCLE, "supply.bridge_power / (sqrt(3) * supply.secondary_voltage_rms * supply.source_factor * supply.secondary_current_fund_rms)",
+	         BRIDGE))},
 	{CASE(star_current_rms, current_rms, "I_2Y", "current of a winding of the star secondary; single phase: of the winding"),
 	 RW_FORMULAS(RW_IS("if(" DELTA_2 ", 0, 1) * supply.secondary_current_rms", BRIDGE))},
 	{CASE(delta_current_rms, current_rms, "I_2D", "current of a winding of the delta secondary"),
 	 RW_FORMULAS(RW_IS("if(" TWO ", 1, if(" DELTA_2 ", 1, 0)) * supply.secondary_current_rms / sqrt(3)", BRIDGE))},
-	{CASE(primary_current_rms, current_rms, "I_T", "line current of the transformer's primary, without iron loss and magnetising current"),
+	{CASE(primary_current_rms, current_rms, "I_T", "line current of the primary on the mains side of its ratio, without iron loss and magnetising current"),
 	 RW_FORMULAS(RW_IS_WHEN("supply.secondaries == 1", "sqrt(supply.secondary_current_rms^2 - if(" HALF ", 1, 0) * (supply.bridge_current_dc / 3)^2) * "
-	                        "supply.secondary_voltage_rms / site.mains_voltage_rms", BRIDGE),
+	                        "supply.secondary_voltage_rms * settings.ht_ratio / site.mains_voltage_rms", BRIDGE),
 	             {.kind = RW_METHOD, .when = TWO, .text = "rms of the sum of the star and the delta secondary's line currents, piece by piece: the 5th, 7th, "
 	              "17th and 19th cancel", .reads = "supply.bridge_current_dc,supply.commutation_ratio,supply.overlap_angle,supply.overlap_delay,"
-	              "supply.secondary_voltage_rms,site.mains_voltage_rms", .source = BRIDGE})},
+	              "supply.secondary_voltage_rms,site.mains_voltage_rms,settings.ht_ratio", .source = BRIDGE})},
 	{CASE(primary_winding_current_rms, current_rms, "I_1w", "current of a primary winding"),
 	 RW_FORMULAS(RW_IS_WHEN(SINGLE, "supply.primary_current_rms", BRIDGE),
 	             RW_IS_WHEN("supply.connection != single_phase", "supply.primary_current_rms / if(supply.primary_winding == delta, sqrt(3), 1)", BRIDGE))},
@@ -328,7 +400,7 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("supply.secondary_current_rms / if(" HALF ", 1, sqrt(2))", BRIDGE))},
 	{CASE(diode_heat, power, "P_D1", "heat in one diode"), RW_FORMULAS(RW_IS("supply.diode_drop_dc * supply.diode_current_mean", "energy"))},
 	{CASE(light_load_voltage_dc, voltage_dc, "V_dl", "direct volts with the bleeder alone, at this mains"),
-	 RW_FORMULAS(RW_IS("max(supply.no_load_voltage_dc - supply.arm_drop_dc, 0) / (1 + (supply.voltage_factor * supply.bridge_share * supply.phase_reactance / "
+	 RW_FORMULAS(RW_IS("max(supply.no_load_voltage_dc - supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc, 0) / (1 + (supply.voltage_factor * supply.bridge_share * supply.phase_reactance / "
 	                   "sqrt(2) + supply.resistance_factor * supply.phase_resistance + supply.filter_resistance) / protection.bleeder_resistance)", BRIDGE))},
 	{CASE(voltage_pk, voltage_pk, "V_dpk", "greatest direct volts under load"),
 	 RW_FORMULAS(RW_BY_METHOD("greatest of the direct volts' wave after the overlap, less copper and diodes; not under the mean",
@@ -345,7 +417,7 @@ static const rw_item items[] = {
 	{CASE(critical_inductance, inductance, "L_c", "least choke whose current does not stop with the bleeder alone"),
 	 RW_FORMULAS(RW_IS("2 * protection.bleeder_resistance / ((supply.pulses^2 - 1) * 2 * pi * supply.ripple_frequency)", "series-circuit"))},
 	{CASE(primary_current_fund_rms, current_rms, "I_T1", "fundamental of the primary's line current"),
-	 RW_FORMULAS(RW_IS("supply.secondaries * supply.secondary_current_fund_rms * supply.secondary_voltage_rms / site.mains_voltage_rms", BRIDGE))},
+	 RW_FORMULAS(RW_IS("supply.secondaries * supply.secondary_current_fund_rms * supply.secondary_voltage_rms * settings.ht_ratio / site.mains_voltage_rms", BRIDGE))},
 	{CASE(current_thd, fraction, "THD_i", "harmonics of the primary's line current over its fundamental"),
 	 RW_FORMULAS(RW_IS("sqrt((supply.primary_current_rms / supply.primary_current_fund_rms)^2 - 1)", "definition"))},
 	{CASE(total_demand_distortion, fraction, "TDD", "harmonics of the primary's line current over the demand current"),
@@ -353,8 +425,8 @@ static const rw_item items[] = {
 	ORDER(2, "2nd"), ORDER(3, "3rd"), ORDER(4, "4th"), ORDER(5, "5th"), ORDER(7, "7th"), ORDER(11, "11th"), ORDER(13, "13th"), ORDER(17, "17th"),
 	ORDER(19, "19th"), ORDER(23, "23rd"), ORDER(25, "25th"),
 	GROUP(2, "2nd to 10th"), GROUP(11, "11th to 16th"), GROUP(17, "17th to 22nd"), GROUP(23, "23rd to 34th"), GROUP(35, "35th to 50th"),
-	{CASE(copper_loss, power, "P_Cu", "loss in the windings and the filter's choke"), RW_FORMULAS(RW_IS("supply.resistive_drop_dc * supply.current_dc", "energy"))},
-	{CASE(diode_loss, power, "P_D", "loss in the diodes"), RW_FORMULAS(RW_IS("supply.arm_drop_dc * supply.current_dc", "energy"))},
+	{CASE(copper_loss, power, "P_Cu", "loss in the windings and the filter's choke"), RW_FORMULAS(RW_IS("(supply.resistance_factor * supply.phase_resistance + supply.filter_resistance) * supply.current_rms^2", "energy"))},
+	{CASE(diode_loss, power, "P_D", "loss in the diodes"), RW_FORMULAS(RW_IS("supply.arms_in_series * supply.diodes_in_series * supply.diode_drop_dc * supply.current_dc", "energy"))},
 	{CASE(mains_power, power, "P_1", "power the HT supply takes from the mains"), RW_FORMULAS(RW_IS(ACTIVE " + supply.iron_loss", "energy"))},
 	{CASE(mains_current_rms, current_rms, "I_1", "mains line current of the HT supply"),
 	 RW_FORMULAS(RW_IS("supply.apparent_power / (" PHASES " * site.mains_voltage_rms * case.mains_factor)", "ac-power"))},

@@ -34,7 +34,7 @@ static void rate(const rw_capacitor_in *in, const bank *whole, double w, rw_capa
 		}
 }
 
-void rw_tank_rate_capacitors(const rw_tank_in *in, double frequency, double anode_voltage_dc, rw_tank_case *out)
+void rw_tank_rate_capacitors(const rw_tank_in *in, double frequency, double anode_voltage_dc, double crest_ratio, rw_tank_case *out)
 {
 	for (int k = 0; k < RW_CAPACITORS_MAX; k++) {
 		const double none = (double)NAN;
@@ -43,5 +43,22 @@ void rw_tank_rate_capacitors(const rw_tank_in *in, double frequency, double anod
 			continue;
 		bank whole = bank_at(in, in->capacitors[k].place, anode_voltage_dc, out);
 		rate(&in->capacitors[k], &whole, two_pi * frequency, &out->capacitors[k]);
+		out->capacitors[k].reactive /= crest_ratio;
 	}
+}
+
+void rw_tank_at_crest(const rw_tank_in *in, double frequency, double anode_voltage_dc, double anode_voltage_crest, double crest_ratio,
+    rw_tank_case *out)
+{
+	double *const peaks[] = {&out->capacitor_voltage_pk, &out->inductor_voltage_pk, &out->grid_winding_voltage_pk, &out->divider_grid_voltage_pk,
+	    &out->secondary_inductor_voltage_pk, &out->secondary_capacitor_voltage_pk};
+	if (anode_voltage_crest == anode_voltage_dc)
+		return;
+	for (size_t i = 0; i < sizeof peaks / sizeof peaks[0]; i++)
+		*peaks[i] *= crest_ratio;
+	if (in->feed == RW_FEED_SHUNT)
+		out->blocking_voltage_pk = anode_voltage_crest + crest_ratio * (out->blocking_voltage_pk - anode_voltage_dc);
+	else
+		out->bypass_voltage_pk = anode_voltage_crest + crest_ratio * (out->bypass_voltage_pk - anode_voltage_dc);
+	rw_tank_rate_capacitors(in, frequency, anode_voltage_crest, crest_ratio, out);
 }

@@ -67,7 +67,8 @@ static bool has(const rw_tank_in *in, needs what)
 static rw_status check_parts(const rw_tank_in *in, rw_error *err)
 {
 	static const struct { const char *key; size_t offset; needs what; } parts[] = {
-	    PART(grid_mutual, OF_WINDING), PART(grid_inductance, OF_INDUCTOR), PART(divider_anode_capacitance, OF_DIVIDER),
+	    PART(grid_mutual, OF_WINDING), PART(grid_mutual_low, OF_WINDING), PART(grid_mutual_high, OF_WINDING), PART(grid_mutual_step, OF_WINDING),
+	    PART(grid_inductance, OF_INDUCTOR), PART(divider_anode_capacitance, OF_DIVIDER),
 	    PART(divider_grid_capacitance, OF_DIVIDER), PART(blocking_capacitance, OF_SHUNT), PART(choke_inductance, OF_SHUNT),
 	    PART(choke_self_capacitance, OF_SHUNT), PART(bypass_capacitance, OF_SERIES), PART(grid_choke_inductance, OF_GRID_CHOKE),
 	    PART(secondary_inductance, OF_SECONDARY), PART(secondary_mutual, OF_SECONDARY), PART(secondary_capacitance, OF_SECONDARY),

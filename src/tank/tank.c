@@ -213,7 +213,7 @@ rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_valve *valve, const 
 	    .power = rw_tank_sides(in) * 0.5 * creal(v[0] * conj(port_i[RW_TANK_PORT_ANODE]))};
 	fill(in, &t, stress, w, anode_voltage_dc, &c);
 	c.loaded_q = loaded_q(in, load, w, &c);
-	rw_tank_rate_capacitors(in, tuning->frequency, anode_voltage_dc, &c);
+	rw_tank_rate_capacitors(in, tuning->frequency, anode_voltage_dc, 1.0, &c);
 	*out = c;
 	return RW_OK;
 }

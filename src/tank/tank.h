@@ -35,6 +35,7 @@ typedef struct rw_tank_in {
 	double inductor_q;             /* 1, unloaded; R6: 250 */
 	double loss_tangent;           /* 1, of all capacitors; R6: 1e-3 */
 	double grid_mutual;            /* H between tank inductor and grid winding; R7; winding only */
+	double grid_mutual_low, grid_mutual_high, grid_mutual_step;   /* H: span and step over which it can be turned; optional, winding only */
 	double grid_coupling;          /* 1: coupling factor of winding or tap; R7: 0.3 */
 	double grid_inductance;        /* H of the grid winding; R7: (M/k)^2/L; of the tapped inductor's grid part; R14; not capacitive */
 	double divider_anode_capacitance, divider_grid_capacitance;   /* F; R14; capacitive only */
@@ -156,7 +157,10 @@ RW_MUST_USE rw_status rw_tank_solve(const rw_tank_in *in, const rw_tank_valve *v
 /* Figures of the set. */
 void rw_tank_set_solve(const rw_tank_in *in, const rw_tank_valve *valve, rw_tank_set *out);
 /* Ratings of the capacitors of the list, from the figures of the case (capacitors.c). */
-void rw_tank_rate_capacitors(const rw_tank_in *in, double frequency, double anode_voltage_dc, rw_tank_case *out);
+void rw_tank_rate_capacitors(const rw_tank_in *in, double frequency, double anode_voltage_dc, double crest_ratio, rw_tank_case *out);
+/* Peaks brought to the crest of a rippled HT: *out solved at the rms equivalent of the swing, which at the crest is crest_ratio times that. */
+void rw_tank_at_crest(const rw_tank_in *in, double frequency, double anode_voltage_dc, double anode_voltage_crest, double crest_ratio,
+    rw_tank_case *out);
 
 /* ---- choosing (choose.c): rules R4 to R7 and R14 ---- */
 

@@ -46,18 +46,20 @@
 #define CHOICES  "tank.feedback,tank.coupling,tank.feed,tank.arrangement"
 #define STRAYS   "valve.anode_grid_capacitance,valve.grid_cathode_capacitance,valve.anode_cathode_capacitance,valve.parallel"
 #define SERIES   "tank.inductance,tank.inductor_q,tank.capacitance,tank.loss_tangent,tank.blocking_capacitance,tank.bypass_capacitance," \
-                 "tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual,tank.grid_coupling,tank.grid_inductance," \
+                 "tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.grid_mutual,settings.grid_mutual,settings.secondary_mutual,tank.grid_coupling,tank.grid_inductance," \
                  "tank.grid_choke_inductance,tank.secondary_inductance,tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q," \
                  "output.resistance,output.reactance,oscillator.frequency," CHOICES "," STRAYS
 #define SOLVED   "the network solved at the anode's swing (circuit)"
-#define NETWORK  RW_BY_METHOD(SOLVED, SERIES ",oscillator.anode_swing_pk", "nodal-analysis")
-#define NETWORK_WHEN(condition) METHOD_WHEN(condition, SOLVED, SERIES ",oscillator.anode_swing_pk", "nodal-analysis")
+#define NETWORK  RW_BY_METHOD(SOLVED, SERIES ",oscillator.anode_swing_pk,oscillator.swing_crest_pk", "nodal-analysis")
+#define NETWORK_WHEN(condition) METHOD_WHEN(condition, SOLVED, SERIES ",oscillator.anode_swing_pk,oscillator.swing_crest_pk", "nodal-analysis")
 #define POINT    "generator.frequency,oscillator.anode_voltage,oscillator.half_angle,oscillator.anode_voltage_min,valve.*," \
                  "work.heat_power," \
                  "work.empty,work.loads.*,generator.design_job,generator.design_load,leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,output.wanted_reactance,tank.inductor_q," \
                  "tank.loss_tangent,tank.grid_coupling,tank.q_wanted,tank.secondary_q,tank.earth," CHOICES
 #define SIZING   "generator.frequency,tank.inductance,tank.inductor_q,leads.inductance,leads.resistance,work.loads.*," POINT
-#define ACROSS(volts, part) volts "^2 / 2 * " W " * " part " * tank.loss_tangent"
+/* Peaks are at the crest of the HT's ripple, swing and rms values its equivalent over the cycle. */
+#define CREST "(oscillator.swing_crest_pk / oscillator.anode_swing_pk)"
+#define ACROSS(volts, part) "(" volts " / " CREST ")^2 / 2 * " W " * " part " * tank.loss_tangent"
 #define THROUGH(current, part) current "^2 * tank.loss_tangent / (" W " * " part " * (1 + tank.loss_tangent^2))"
 #define TANK_C_LOSS     ACROSS("tank.capacitor_voltage_pk", "tank.capacitance")
 #define BLOCKING_LOSS   THROUGH("tank.blocking_current_rms", "tank.blocking_capacitance")
@@ -92,7 +94,7 @@ static const rw_list lists[] = {
                         EACH("reactive_max") "," \
                         EACH("current_rms_max") ",tank.capacitance,tank.blocking_capacitance,tank.bypass_capacitance," \
                         "tank.divider_anode_capacitance,tank.divider_grid_capacitance,tank.secondary_capacitance,oscillator.frequency," \
-                        "oscillator.anode_voltage_dc"
+                        "oscillator.anode_voltage_crest"
 
 static const char r5[] = "at the wanted frequency the total reactance carries the coil's current from the anode's swing; up to the step";
 static const char swing_share[] = "by the operating point's grid swing over its anode swing, three digits";
@@ -135,6 +137,12 @@ static const rw_item items[] = {
                              POINT, PRACTICE)),
      RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true,
               RW_RULE("R7", "with a winding: drives the grid as the operating point wants, to three digits", PRACTICE))},
+    {IN(grid_mutual_low, inductance, "", "least mutual inductance the grid winding can be turned to"),
+     RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true)},
+    {IN(grid_mutual_high, inductance, "", "greatest mutual inductance the grid winding can be turned to"),
+     RW_INPUT(RW_OVER_TO(0.0, 1e-2), .optional = true)},
+    {IN(grid_mutual_step, inductance, "", "step in which it can be set; left open: a hundredth of the span"),
+     RW_INPUT(RW_OVER_TO(0.0, 1e-3), .optional = true)},
     {ASSUMED(grid_coupling, number, "k", "coupling factor of the grid winding, or between the parts of a tapped inductor"),
      RW_FORMULAS(RW_IS("0.3", PRACTICE)), RW_INPUT(RW_OVER_TO(0.0, 0.98), RW_RULE("R7", "0.3", PRACTICE))},
     {IN(grid_inductance, inductance, "L_g", "grid winding; of a tapped inductor the part from tap to grid"),
@@ -261,17 +269,17 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("output.power + tank.inductor_loss + tank.capacitor_loss + tank.grid_inductor_loss + "
                        "tank.secondary_inductor_loss + tank.secondary_capacitor_loss", "energy"))},
     {CASE(capacitor_voltage_pk, voltage_pk, "V_C", "volts of the tank capacitor, or the divider's anode part"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(PLAIN, "sqrt(2) * tank.inductor_current_rms * sqrt(" SERIES_R "^2 + " SERIES_X "^2)", "series-parallel-tank"),
+     RW_FORMULAS(RW_IS_WHEN(PLAIN, "sqrt(2) * tank.inductor_current_rms * sqrt(" SERIES_R "^2 + " SERIES_X "^2) * " CREST, "series-parallel-tank"),
                  NETWORK_WHEN(NOT_PLAIN))},
     {CASE(capacitor_current_rms, current_rms, "I_C", "current of the tank capacitor, or the divider's anode part"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(NO_DIVIDER, "tank.capacitor_voltage_pk / sqrt(2) * " W " * tank.capacitance * sqrt(1 + tank.loss_tangent^2)",
+     RW_FORMULAS(RW_IS_WHEN(NO_DIVIDER, "tank.capacitor_voltage_pk / " CREST " / sqrt(2) * " W " * tank.capacitance * sqrt(1 + tank.loss_tangent^2)",
          "ac-power"),
-                 RW_IS_WHEN(DIVIDER, "tank.capacitor_voltage_pk / sqrt(2) * " W " * "
+                 RW_IS_WHEN(DIVIDER, "tank.capacitor_voltage_pk / " CREST " / sqrt(2) * " W " * "
                             "tank.divider_anode_capacitance * sqrt(1 + tank.loss_tangent^2)",
                             "ac-power"))},
     {CASE(capacitor_reactive, reactive_power, "Q_C", "reactive power of the tank capacitor, or the divider's anode part"),
         .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk / sqrt(2) * tank.capacitor_current_rms", "ac-power"))},
+     RW_FORMULAS(RW_IS("tank.capacitor_voltage_pk / " CREST " / sqrt(2) * tank.capacitor_current_rms", "ac-power"))},
     {CASE(capacitor_loss, power, "P_C", "loss in tank (divider), blocking and bypass capacitors"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt and tank.feedback != capacitive and tank.arrangement == single",
          TANK_C_LOSS " + " BLOCKING_LOSS,
@@ -285,14 +293,14 @@ static const rw_item items[] = {
     {CASE(inductor_current_rms, current_rms, "I_L", "current of the tank inductor"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
     {CASE(output_current_rms, current_rms, "I_out", "current at the generator's terminals"), .uncertainty = 0.05, RW_FORMULAS(NETWORK)},
     {CASE(inductor_voltage_pk, voltage_pk, "V_L", "volts of the tank inductor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(PLAIN, "sqrt(2) * tank.inductor_current_rms * " W " * tank.inductance * sqrt(1 + 1 / tank.inductor_q^2)",
+     RW_FORMULAS(RW_IS_WHEN(PLAIN, "sqrt(2) * tank.inductor_current_rms * " W " * tank.inductance * sqrt(1 + 1 / tank.inductor_q^2) * " CREST,
          "ac-power"),
                  NETWORK_WHEN(NOT_PLAIN))},
     {CASE(inductor_loss, power, "P_L", "loss in the tank inductor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS("tank.inductor_current_rms^2 * " W " * tank.inductance / tank.inductor_q", "ac-power"))},
     {CASE(blocking_voltage_pk, voltage_pk, "V_b", "HT and RF peak across the blocking capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(SHUNT, "oscillator.anode_voltage_dc + "
-                            "sqrt(2) * tank.blocking_current_rms / (" W " * tank.blocking_capacitance * "
+     RW_FORMULAS(RW_IS_WHEN(SHUNT, "oscillator.anode_voltage_crest + "
+                            CREST " * sqrt(2) * tank.blocking_current_rms / (" W " * tank.blocking_capacitance * "
                             "sqrt(1 + tank.loss_tangent^2))", "ac-power"), RW_IS_WHEN(SERIES_FED, NO_VOLTS, "definition"))},
     {CASE(blocking_current_rms, current_rms, "I_b", "RF current of the blocking capacitor"), .uncertainty = 0.05,
      RW_FORMULAS(NETWORK_WHEN(SHUNT), RW_IS_WHEN(SERIES_FED, NO_CURRENT, "definition"))},
@@ -302,8 +310,8 @@ static const rw_item items[] = {
     {CASE(grid_winding_voltage_pk, voltage_pk, "V_gm", "volts of the grid winding, or the tapped inductor's grid part"),
         .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances == 0",
-                            "sqrt(2) * " W " * tank.grid_mutual * tank.inductor_current_rms", "coupled-coils"),
-                 RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances > 0", "oscillator.sides * oscillator.grid_swing_pk",
+                            "sqrt(2) * " W " * settings.grid_mutual * tank.inductor_current_rms * " CREST, "coupled-coils"),
+                 RW_IS_WHEN("tank.feedback == winding and tank.valve_capacitances > 0", "oscillator.sides * oscillator.grid_swing_pk * " CREST,
                      "definition"),
                  NETWORK_WHEN(TAPPED), RW_IS_WHEN(DIVIDER, NO_VOLTS, "definition"))},
     {CASE(grid_inductor_current_rms, current_rms, "I_Lg", "current of the tapped inductor's grid part"), .uncertainty = 0.05,
@@ -312,16 +320,16 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS_WHEN(TAPPED, "tank.grid_inductor_current_rms^2 * " W " * tank.grid_inductance / tank.inductor_q", "ac-power"),
                  RW_IS_WHEN(NOT_TAPPED, NO_POWER, "definition"))},
     {CASE(divider_grid_voltage_pk, voltage_pk, "V_C2", "volts of the divider's grid part"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(DIVIDER, "oscillator.sides * oscillator.grid_swing_pk", "definition"),
+     RW_FORMULAS(RW_IS_WHEN(DIVIDER, "oscillator.sides * oscillator.grid_swing_pk * " CREST, "definition"),
                  RW_IS_WHEN(NO_DIVIDER, NO_VOLTS, "definition"))},
     {CASE(divider_grid_current_rms, current_rms, "I_C2", "current of the divider's grid part"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN(DIVIDER,
-                            "tank.divider_grid_voltage_pk / sqrt(2) * " W " * tank.divider_grid_capacitance * "
+                            "tank.divider_grid_voltage_pk / " CREST " / sqrt(2) * " W " * tank.divider_grid_capacitance * "
                             "sqrt(1 + tank.loss_tangent^2)",
                             "ac-power"), RW_IS_WHEN(NO_DIVIDER, NO_CURRENT, "definition"))},
     {CASE(bypass_voltage_pk, voltage_pk, "V_by", "HT and RF peak across the bypass capacitor"), .uncertainty = 0.05,
-     RW_FORMULAS(RW_IS_WHEN(SERIES_FED, "oscillator.anode_voltage_dc + "
-                            "sqrt(2) * tank.bypass_current_rms / (" W " * tank.bypass_capacitance * "
+     RW_FORMULAS(RW_IS_WHEN(SERIES_FED, "oscillator.anode_voltage_crest + "
+                            CREST " * sqrt(2) * tank.bypass_current_rms / (" W " * tank.bypass_capacitance * "
                             "sqrt(1 + tank.loss_tangent^2))", "ac-power"), RW_IS_WHEN(SHUNT, NO_VOLTS, "definition"))},
     {CASE(bypass_current_rms, current_rms, "I_by", "RF current of the bypass capacitor, fundamental"), .uncertainty = 0.05,
      RW_FORMULAS(NETWORK_WHEN(BYPASSED), RW_IS_WHEN(AT_REST, NO_CURRENT, "definition"))},
@@ -335,7 +343,7 @@ static const rw_item items[] = {
                  RW_IS_WHEN(IN_BRANCH, NO_POWER, "definition"))},
     {CASE(secondary_capacitor_voltage_pk, voltage_pk, "V_Cs", "volts of the secondary's capacitor"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN(MESH_C,
-                            "sqrt(2) * tank.output_current_rms / (" W " * tank.secondary_capacitance * sqrt(1 + tank.loss_tangent^2))",
+                            "sqrt(2) * tank.output_current_rms / (" W " * tank.secondary_capacitance * sqrt(1 + tank.loss_tangent^2)) * " CREST,
                             "ac-power"), RW_IS_WHEN(NO_MESH_C, NO_VOLTS, "definition"))},
     {CASE(secondary_capacitor_loss, power, "P_Cs", "loss in the secondary's capacitor"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
      RW_FORMULAS(RW_IS_WHEN(MESH_C, THROUGH("tank.output_current_rms", "tank.secondary_capacitance"), "ac-power"),
@@ -356,9 +364,9 @@ static const rw_item items[] = {
                  RW_IS_WHEN(AT("secondary"), "tank.output_current_rms" OF_PARALLEL, "definition"))},
     {OF_UNIT(reactive, reactive_power, "Q", "reactive power of one unit"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS_WHEN(AT("blocking") " or " AT("bypass"),
-         "(" EACH("voltage_pk") " - oscillator.anode_voltage_dc" OF_SERIES ") / sqrt(2) * "
+         "(" EACH("voltage_pk") " - oscillator.anode_voltage_crest" OF_SERIES ") / " CREST " / sqrt(2) * "
                             EACH("current_rms"), "ac-power"),
-                 RW_IS_WHEN("not (" AT("blocking") " or " AT("bypass") ")", EACH("voltage_pk") " / sqrt(2) * " EACH("current_rms"),
+                 RW_IS_WHEN("not (" AT("blocking") " or " AT("bypass") ")", EACH("voltage_pk") " / " CREST " / sqrt(2) * " EACH("current_rms"),
                      "ac-power"))},
     {OF_UNIT(rf_voltage_allowed_rms, voltage_rms, "V_rf", "RF volts one unit may bear at this frequency; 0: no rating is given"),
      RW_FORMULAS(RW_BY_METHOD("least of (V_max - DC)/sqrt 2, sqrt(Q_max/(w C)) and I_max/(w C) of one unit, of those given", UNIT_READS,

@@ -209,7 +209,7 @@ static void capacitor_segments(void **state)
 	const double f[] = {3.1e3, 61.7e3, 4.91e6};
 	const double allowed[] = {(13.7e3 - dc) / sqrt(2.0), sqrt(87.1e3 / (two_pi * f[1] * unit)), 41.3 / (two_pi * f[2] * unit)};
 	for (int k = 0; k < 3; k++) {
-		rw_tank_rate_capacitors(&in, f[k], 8.73e3, &c);
+		rw_tank_rate_capacitors(&in, f[k], 8.73e3, 1.0, &c);
 		CHECK_NEAR(c.capacitors[0].segment, k, 0.0, "volts, reactive power, current as frequency rises");
 		CHECK_NEAR(c.capacitors[0].rf_voltage_allowed_rms, allowed[k], 1e-12, "definition of the segment");
 	}
@@ -217,7 +217,7 @@ static void capacitor_segments(void **state)
 	CHECK_NEAR(c.capacitors[0].current_rms, 17.3 / 3.0, 1e-12, "shared by three in parallel");
 	CHECK_NEAR(c.capacitors[0].reactive, 611.0 / 2.0 / sqrt(2.0) * 17.3 / 3.0, 1e-12, "RF volts only");
 	in.capacitors[0] = (rw_capacitor_in){none, none, none, 1.0, 1.0, RW_OF_BLOCKING, 0};
-	rw_tank_rate_capacitors(&in, f[0], 8.73e3, &c);
+	rw_tank_rate_capacitors(&in, f[0], 8.73e3, 1.0, &c);
 	CHECK_NEAR(c.capacitors[0].segment, RW_BY_NOTHING, 0.0, "no rating given");
 }
 

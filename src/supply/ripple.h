@@ -1,0 +1,49 @@
+/* The HT over one pulse of the rectifier, unfiltered: a source behind a resistance, and means over the pulse of whatever hangs on it.
+ * Model: the source is the crest's cosine between the firing angle's limits, counted from the crest; below the arms' own drop no current
+ * flows and the HT is nought. Behind it the windings' resistance and the mean resistance of commutation, p X/(2 pi), act at each instant.
+ * Error control: Gauss-Legendre on each piece between the kinks (where the load starts and stops to oscillate), 4, 7, 12, 20, 32 nodes, until
+ * no mean moves by more than 1e-5 of its scale; what is told is the finer one. Every mean is a sum over the same instants, so what balances at
+ * each instant balances in the mean.
+ * src  supply-and-protection references, section 3; docs/theory/control.md */
+#ifndef RW_SUPPLY_RIPPLE_H
+#define RW_SUPPLY_RIPPLE_H
+
+#include "base/error.h"
+
+enum { RW_RIPPLE_MEANS_MAX = 24, RW_RIPPLE_NODES_MAX = 32 };
+
+typedef struct rw_ripple_source {
+	double crest;           /* V: peak of the source's cosine at this mains and ratio */
+	double pulses;          /* 1 a mains cycle */
+	double angle;           /* rad: firing angle from natural commutation */
+	double arms;            /* V: drop of the conducting arms */
+} rw_ripple_source;
+
+/* Where current flows, rad from the crest, and for which share of the pulse. */
+typedef struct rw_ripple_span { double start, end, share; } rw_ripple_span;
+rw_ripple_span rw_ripple_span_of(const rw_ripple_source *source);
+double rw_ripple_mean_ratio(const rw_ripple_source *source);   /* mean of the source while current flows over its full no-load mean */
+double rw_ripple_greatest(const rw_ripple_source *source);     /* V: the source at its crest or where it is fired */
+double rw_ripple_least(const rw_ripple_source *source);        /* V: at the end of the pulse; 0 where the current stops before */
+
+/* What the load does at an instant. in source V of the source, odd: +-1 where the instant stands for itself, 0 where it stands for the two
+ * instants at the same volts before and after the crest; sine of the instant's angle. out q [n] */
+typedef struct rw_ripple_instant { double source, sine; } rw_ripple_instant;
+typedef rw_status (*rw_ripple_load)(void *context, const rw_ripple_instant *at, double *q, rw_error *err);
+
+typedef struct rw_ripple_means {
+	double mean[RW_RIPPLE_MEANS_MAX];
+	double error;           /* the greatest move of a mean at the last refinement, relative to its scale */
+	int    instants;        /* at which the load was solved, all refinements together */
+} rw_ripple_means;
+
+/* in   kinks [n_kinks] V of the source at which the load changes its way, q's count n, scale [n]: what each mean's move is relative to is the
+ *      greatest of that mean itself and nought, a mean of no scale does not count: judged[n] false
+ * errs those of the load; RW_E_NOSOLVE when 32 nodes a piece are not enough */
+RW_MUST_USE rw_status rw_ripple_mean(const rw_ripple_source *source, const double *kinks, int n_kinks, rw_ripple_load load, void *context, int n,
+    const bool *judged, rw_ripple_means *out, rw_error *err);
+
+/* Nodes and weights of Gauss-Legendre on -1..1, n up to RW_RIPPLE_NODES_MAX. */
+void rw_ripple_gauss(int n, double *x, double *w);
+
+#endif
