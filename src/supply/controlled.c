@@ -127,14 +127,14 @@ static rw_status too_much_overlap(bool counted, rw_error *err)
 	return RW_E_RANGE;
 }
 
-static void mains_side(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor, double reactive,
+static void mains_side(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor, double fundamental,
     rw_supply_case *c)
 {
 	double line = sqrt(3.0) * in->secondary_voltage_rms * c->source_factor;
 	double active = c->output_power + c->copper_loss + c->diode_loss;
 	double apparent = sqrt(3.0) * mains->voltage_rms * mains_factor * c->primary_current_rms;
 	double in_phase = c->bridge_power / line;
-	c->secondary_current_fund_rms = hypot(in_phase, reactive);
+	c->secondary_current_fund_rms = fundamental;
 	c->displacement_factor = in_phase / c->secondary_current_fund_rms;
 	c->primary_current_fund_rms = c->secondary_current_fund_rms * line / (sqrt(3.0) * mains->voltage_rms * mains_factor);
 	c->current_thd = sqrt(fmax(pow(c->primary_current_rms / c->primary_current_fund_rms, 2.0) - 1.0, 0.0));
@@ -176,13 +176,16 @@ rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set,
 		c.regulation = 1.0 - c.voltage_dc / c.no_load_voltage_dc;
 		c.output_power = c.voltage_dc * current_dc;
 		c.bridge_power = (c.no_load_voltage_dc - c.control_drop_dc - c.overlap_drop_dc) * current_dc;
+		double active = sqrt(6.0) / PI * current_dc * c.control_ratio;
 		double reactive = current_dc * reactive_of_blocks(rw_supply_pulses(in), setting->firing_angle);
 		if (cycle) {
 			over_the_cycle(in, set, cycle, &c);
+			active = cycle->source_power / (sqrt(3.0) * in->secondary_voltage_rms * c.source_factor);
 			reactive = cycle->reactive_current_rms;
 		}
 		RW_TRY(rw_bridge_at(c.commutation_ratio, &bridge, err));
-		mains_side(in, set, mains, mains_factor, reactive + bridge.reactive_ratio * current_dc, &c);
+		double edges = hypot(bridge.active_ratio, bridge.reactive_ratio) * PI / sqrt(6.0);   /* what overlap leaves of a fundamental */
+		mains_side(in, set, mains, mains_factor, hypot(active, reactive) * edges, &c);
 	}
 	*out = c;
 	return RW_OK;

@@ -55,7 +55,7 @@
 #define RIPPLED "supply.bridge_current_dc * supply.current_rms / supply.current_dc"
 #define RIPPLE_READS "supply.no_load_voltage_dc,supply.arm_drop_dc,supply.diodes_in_series,supply.diode_drop_dc,supply.phase_resistance,supply.phase_reactance," \
                      "settings.firing_angle,protection.bleeder_resistance,oscillator.valves,oscillator.load_resistance,oscillator.grid_swing_pk,oscillator.anode_swing_pk," \
-                     "oscillator.grid_leak,valve.law,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn"
+                     "oscillator.grid_leak,valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn"
 #define OVER_CYCLE(what) {.kind = RW_METHOD, .when = CYCLE, .text = (what), .reads = RIPPLE_READS, .source = "mains-cycle"}
 #define ONLY_RATIO RW_IN_KINDS(rw_supply_in, control, 1U << RW_CONTROL_TAP | 1U << RW_CONTROL_VARIAC)
 #define ONLY_FIRED RW_IN_KINDS(rw_supply_in, control, 1U << RW_CONTROL_THYRISTOR)
@@ -368,9 +368,10 @@ static const rw_item items[] = {
 	              .reads = "supply.bridge_current_dc,supply.current_dc,supply.current_rms,supply.commutation_ratio,supply.overlap_angle,supply.connection", .source = BRIDGE})},
 	{CASE(secondary_current_fund_rms, current_rms, "I_21", "fundamental of the secondary line current"),
 	 RW_FORMULAS(RW_IS_WHEN(MEAN " and (" BLOCKS ")",
-	                        FUND " * supply.bridge_current_dc * sqrt((1 - (supply.control_drop_dc + supply.overlap_drop_dc) / supply.no_load_voltage_dc)^2 + "
-	                        "(cos(" FIRING " - " WIDTH ") - cos(" SMOOTH_END ") + (sin(2 * " A ") - sin(2 * (" A " + " U ")) + 2 * " U ") / (4 * " SWING "))^2)", BRIDGE),
-	             OVER_CYCLE("in phase by the bridge's power; a quarter behind by the current over the pulse and its overlap"),
+	                        FUND " * supply.bridge_current_dc * sqrt((1 - supply.control_drop_dc / supply.no_load_voltage_dc)^2 + "
+	                        "(cos(" FIRING " - " WIDTH ") - cos(" SMOOTH_END "))^2) * sqrt((1 - supply.overlap_drop_dc / supply.no_load_voltage_dc)^2 + "
+	                        "((sin(2 * " A ") - sin(2 * (" A " + " U ")) + 2 * " U ") / (4 * " SWING "))^2)", BRIDGE),
+	             OVER_CYCLE("by source power and the current a quarter behind over the pulse, with what the overlap leaves of it"),
 	             RW_IS_WHEN(MEAN " and " MODE_3, "sqrt(2 / 3) * supply.bridge_current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "
 	                        "(1 - 3 / pi * ((pi / 2 - " P ") / 2 - sin(2 * " P ") / 4))^2)", BRIDGE),
 	             {.kind = RW_METHOD, .when = MEAN " and " HALF " and supply.commutation_ratio > 1",
