@@ -5,6 +5,7 @@
 
 #include "base/work.h"
 #include "coil/conductor.h"
+#include "filament/wire.h"
 #include "item/design.h"
 #include "library/library.h"
 #include "valve/valve.h"
@@ -35,6 +36,7 @@ typedef struct rw_chain_base {
 	rw_medhurst medhurst;           /* crowding in coils, data/tables/medhurst.yaml */
 	rw_table harmonics[2];          /* limits of current harmonics, rows read and recalled: data/tables/ieee-519.yaml */
 	rw_bands bands;                 /* data/tables/ism-bands.yaml */
+	rw_tungsten tungsten;           /* data/tables/tungsten.yaml */
 	int threads;                    /* for the cases; 0: one */
 	bool retune;                    /* settings moved by their rule so that each job has its heat (settings.h) */
 } rw_chain_base;

@@ -101,14 +101,6 @@ rw_status rw_supply_settle(rw_chain *chain, rw_error *err)
 	return RW_OK;
 }
 
-rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err)
-{
-	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
-	RW_TRY(rw_filament_choose(rw_chain_in(chain, "filament", 0), valve->cathode, err));
-	rw_chain_mark_filled(chain, "filament", NULL);
-	return RW_OK;
-}
-
 rw_status rw_work_settle(rw_chain *chain, rw_error *err)
 {
 	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
@@ -123,14 +115,6 @@ rw_status rw_work_settle(rw_chain *chain, rw_error *err)
 		    chain->loads[j].wanted.current_rms, apart ? 0.0 : tank_set->tank_at_ht};
 		rw_chain_set_done(chain, "output", j);
 	}
-	return RW_OK;
-}
-
-rw_status rw_filament_settle(rw_chain *chain, rw_error *err)
-{
-	const rw_site_in *site = rw_chain_in(chain, "site", 0);
-	RW_TRY(rw_filament_set_solve(rw_chain_in(chain, "filament", 0), site->mains_frequency, rw_chain_set(chain, "filament", 0), err));
-	rw_chain_set_done(chain, "filament", 0);
 	return RW_OK;
 }
 
@@ -391,6 +375,10 @@ rw_status rw_take_library(rw_chain *chain, rw_error *err)
 	}
 	for (size_t i = 0; i < sizeof filament_facts / sizeof filament_facts[0]; i++) {
 		const rw_fact *fact = rw_entry_fact(chain->valve_entry, filament_facts[i].fact);
+		/* a limit of the file is read as the file says, never as the library means another */
+		if (strcmp(filament_facts[i].key, "filament.start_measure") == 0 && rw_chain_given(chain, "filament.start_limit", 0) &&
+		    !rw_chain_given(chain, "filament.start_measure", 0))
+			continue;
 		if (fact)
 			RW_TRY(take_fact(chain, filament_facts[i].key, fact, err));
 	}

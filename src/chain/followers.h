@@ -20,6 +20,12 @@ rw_status rw_filament_settle(rw_chain *chain, rw_error *err);
 rw_status rw_protection_settle(rw_chain *chain, rw_error *err);
 rw_status rw_water_follow(rw_chain *chain, rw_error *err);
 
+/* Series of the filament, as rw_chain_series. */
+rw_status rw_filament_start_series(const rw_chain *chain, int scase, int n, double *x, double *y, rw_error *err);
+rw_status rw_filament_heating_series(const rw_chain *chain, int scase, int n, double *x, double *y, rw_error *err);
+/* data/tables/tungsten.yaml */
+rw_status rw_read_tungsten(rw_arena *arena, const rw_chain_base *base, rw_tungsten *out, rw_error *err);
+
 /* Fills open inputs of valve and filament from the valve's library entry; marks what comes from memory or is invented. */
 rw_status rw_take_library(rw_chain *chain, rw_error *err);
 /* Of it: the points of law 'points', R1 (valve_points.c). */

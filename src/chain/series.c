@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "chain/followers.h"
 #include "chain/line.h"
 
 typedef rw_status (*maker)(const rw_chain *chain, int scase, int n, double *x, double *y, rw_error *err);
@@ -37,6 +38,8 @@ static rw_status supply_regulation(const rw_chain *chain, int scase, int n, doub
 static const struct { const char *key; maker make; } makers[] = {
     {"oscillator.cycle", oscillator_cycle},
     {"supply.regulation", supply_regulation},
+    {"filament.start", rw_filament_start_series},
+    {"filament.heating", rw_filament_heating_series},
 };
 
 const rw_series *rw_chain_find_series(const rw_chain *chain, const char *key)

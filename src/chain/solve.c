@@ -64,6 +64,7 @@ rw_status rw_chain_base_open(rw_arena *arena, const rw_stages *stages, const rw_
 	RW_TRY(read_medhurst(arena, &base, err));
 	RW_TRY(read_harmonics(arena, &base, err));
 	RW_TRY(read_bands(arena, &base, err));
+	RW_TRY(rw_read_tungsten(arena, &base, &base.tungsten, err));
 	*out = base;
 	return RW_OK;
 }

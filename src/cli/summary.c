@@ -73,6 +73,9 @@ static const facts beside[] = {
     {"Filament", NULL, {"filament.voltage_rms", "filament.current_rms", "filament.series_reactance", "filament.start_current_rms",
         "filament.start_current_pk"},
      {"rms", "rms hot", "in series", "rms at the start", "greatest peak"}},
+    {"Filament start", NULL, {"filament.bypass_at_resistance", "filament.bypass_at_time", "filament.bypass_current_pk", "filament.dip_current_pk",
+        "filament.heat_time"},
+     {"passed at the bypass of its resistor", "after switching on", "peak then", "peak when the mains are back", "to 90 % hot"}},
     {"HT discharge", NULL, {"protection.voltage_dc", "protection.stored_energy", "protection.bleeder_resistance", "protection.discharge_time"},
      {"no load, mains high", "stored", "bleeder", "to safe volts if it is sound"}},
 };
@@ -100,7 +103,7 @@ static void put_beside(const rw_session *session, int scase)
 	rw_grid *grid = rw_grid_new(headings, 2);
 	for (size_t i = 0; i < sizeof beside / sizeof beside[0]; i++) {
 		put_facts(&r, &beside[i], text, sizeof text);
-		if (strncmp(text, "none,", 5) == 0)   /* there is no such thing in this set */
+		if (!text[0] || strncmp(text, "none,", 5) == 0)   /* there is no such thing in this set */
 			continue;
 		rw_grid_row(grid, (const char *const[]){beside[i].name, text});
 	}

@@ -6,11 +6,6 @@
 
 #define PI 3.14159265358979323846
 
-enum { THORIATED, TUNGSTEN, OXIDE };   /* RW_CATHODE_* of valve/valve.h */
-
-static const double own_leakage = 0.05;      /* of V/I: what any filament transformer has of itself (memory) */
-static const double reactance_step = 1e-4;   /* ohm */
-
 /* ---- worst first peak ---- */
 
 typedef struct first_peak { double phase, damping; } first_peak;
@@ -119,80 +114,92 @@ rw_status rw_filament_reactance(double hot_resistance, double cold_resistance, d
 	return measure == RW_START_PEAK ? reactance_for_peak(&c, reactance, err) : reactance_for_rms(&c, reactance, err);
 }
 
-/* ---- choice ---- */
-
-static rw_status missing(rw_error *err, const char *key, const char *what, const char *expected, const char *hint)
+static rw_status peak_over_scale(void *context, double scale, double *y, rw_error *err)
 {
-	(void)RW_RAISE(err, RW_E_MISSING, key, "%s", what);
-	rw_error_expected(err, "%s", expected);
-	rw_error_hint(err, "%s", hint);
-	return RW_E_MISSING;
+	const circuit *c = context;
+	return peak_over_limit(context, c->hot * exp(scale), y, err);
 }
 
-static rw_status choose_ratio(rw_filament_in *in, int cathode, rw_error *err)
+/* One least value (above); over the logarithm it is as flat on either side. */
+rw_status rw_filament_best_reactance(double hot_resistance, double cold_resistance, double hot_current_rms, double *reactance, double *peak,
+                                     rw_error *err)
 {
-	if (!isnan(in->cold_ratio))
+	circuit c = {hot_resistance, cold_resistance, hot_current_rms, hot_current_rms};
+	double scale, over;
+	RW_TRY(rw_least_find(peak_over_scale, &c, log(1e-3), log(1e3), 1e-4, &scale, &over, err));
+	*reactance = hot_resistance * exp(scale);
+	*peak = (1.0 + over) * hot_current_rms;
+	return RW_OK;
+}
+
+/* ---- the resistor that holds a peak ---- */
+
+static rw_status resistor_peak_over(void *context, double resistance, double *y, rw_error *err)
+{
+	const circuit *c = context;   /* hot: the EMF, cold: the reactance */
+	double peak, angle;
+	RW_TRY(rw_filament_worst_peak(c->hot, resistance, c->cold, &peak, &angle, err));
+	*y = peak / c->limit - 1.0;
+	return RW_OK;
+}
+
+/* The peak falls with the resistance, and is under 2 sqrt2 E/R. */
+rw_status rw_filament_resistance_for_peak(double emf_rms, double reactance, double limit, double *resistance, rw_error *err)
+{
+	circuit c = {emf_rms, reactance, 0.0, limit};
+	double most = 2.0 * sqrt(2.0) * emf_rms / limit, low = 1e-9 * most, over;
+	rw_root root;
+	if (!(emf_rms > 0.0 && reactance >= 0.0 && limit > 0.0 && isfinite(most)))
+		return RW_RAISE(err, RW_E_INTERNAL, "filament.start_limit", "a resistance is sought that holds no peak");
+	RW_TRY(resistor_peak_over(&c, low, &over, err));
+	if (over <= 0.0) {
+		*resistance = 0.0;
 		return RW_OK;
-	if (cathode != THORIATED && cathode != TUNGSTEN)
-		return missing(err, "filament.cold_ratio", "'cold_ratio' is open and no rule gives it for this cathode",
-		    "hot over cold resistance, from the valve's maker",
-		               "measure the cold filament: hot volts over hot current, over that resistance");
-	in->cold_ratio = cathode == THORIATED ? 10.0 : 13.0;
+	}
+	RW_TRY(rw_root_find(resistor_peak_over, &c, low, most, 0.0, 1e-12, &root, err));
+	*resistance = root.x;
 	return RW_OK;
 }
 
-/* A limit and its measure belong together; neither is ever guessed. */
-static rw_status choose_measure(rw_filament_in *in, rw_error *err)
+/* ---- the transformer ---- */
+
+double rw_filament_inrush(double voltage_rms, double air_reactance, double residual_flux, double saturation_flux)
 {
-	bool limited = !isnan(in->start_limit), measured = in->start_measure == RW_START_RMS || in->start_measure == RW_START_PEAK;
-	if (limited && !measured)
-		return missing(err, "filament.start_measure", in->start_measure == RW_START_NONE ? "'start_measure' is none, but a 'start_limit' "
-		    "stands, in the file or the library"
-		                                               : "'start_measure' is open: a 'start_limit' is given, but not whether rms or peak",
-		               "rms or peak, as the valve's maker means it", "ask the maker: the two differ by up to 2.8 times");
-	if (!limited && measured)
-		return missing(err, "filament.start_limit", "'start_limit' is open: it is told how the maker means it, but not how much it is",
-		               "the greatest starting current", "without a limit leave 'start_measure' open");
-	if (!limited)
-		in->start_measure = RW_START_NONE;
-	return RW_OK;
+	return fmax(sqrt(2.0) * voltage_rms / air_reactance * (2.0 + residual_flux - saturation_flux), 0.0);
 }
 
-static rw_status choose_reactance(rw_filament_in *in, rw_error *err)
+/* Volts at the pins, hot resistance held, with EMF and impedance changed by factors. */
+static double pin_voltage(const rw_filament_in *in, const rw_filament_set *set, double emf, double reactance, double resistance)
 {
-	double hot = in->voltage_rms / in->current_rms, reactance = 0.0;
-	if (!isnan(in->series_reactance))
-		return RW_OK;
-	if (in->start_measure != RW_START_NONE)
-		RW_TRY(rw_filament_reactance(hot, hot / in->cold_ratio, in->series_resistance, in->current_rms, in->start_limit, in->start_measure,
-		                             &reactance, err));
-	in->series_reactance = rw_ceil_to(fmax(reactance, own_leakage * hot), reactance_step);
-	return RW_OK;
+	return emf * set->transformer_voltage_rms * set->hot_resistance /
+	       hypot(set->hot_resistance + resistance * in->series_resistance, reactance * in->series_reactance);
 }
 
-rw_status rw_filament_choose(rw_filament_in *in, int cathode, rw_error *err)
+static void transformer_figures(const rw_filament_in *in, const rw_filament_site *site, rw_filament_set *set)
 {
-	rw_filament_in full = *in;
-	if (!(full.voltage_rms > 0.0))
-		return missing(err, "filament.voltage_rms", "'voltage_rms' is open", "hot filament volts", "give it, or a valve of the library");
-	if (!(full.current_rms > 0.0))
-		return missing(err, "filament.current_rms", "'current_rms' is open", "hot filament current", "give it, or a valve of the library");
-	if (isnan(full.series_resistance))
-		full.series_resistance = 0.0;
-	RW_TRY(choose_measure(&full, err));
-	RW_TRY(choose_ratio(&full, cathode, err));
-	RW_TRY(choose_reactance(&full, err));
-	*in = full;
-	return RW_OK;
+	double n = in->valves_on_transformer, tolerance = in->reactance_tolerance;
+	bool fitted = in->stabiliser == RW_STABILISER_FITTED;
+	double low = fitted ? 1.0 - in->stabiliser_error : site->mains_low, high = fitted ? 1.0 + in->stabiliser_error : site->mains_high;
+	set->regulation = set->transformer_voltage_rms / in->voltage_rms - 1.0;
+	set->transformers = site->valves / n;
+	set->transformer_current_rms = n * in->current_rms;
+	set->transformer_power = n * set->apparent_power;
+	set->transformer_reactance = in->series_reactance / n;
+	set->transformer_short_circuit_rms = n * set->short_circuit_current_rms;
+	set->transformer_inrush_pk = rw_filament_inrush(site->mains_voltage_rms, in->air_reactance * site->mains_voltage_rms *
+	    site->mains_voltage_rms / set->transformer_power, in->residual_flux, in->saturation_flux);
+	set->voltage_low_rms = pin_voltage(in, set, low, 1.0 + tolerance, 1.0);
+	set->voltage_high_rms = pin_voltage(in, set, high, 1.0 - tolerance, 1.0);
+	set->reactance_span = pin_voltage(in, set, 1.0, 1.0 - tolerance, 1.0) / in->voltage_rms - 1.0;
+	set->neighbour_voltage_rms = in->valves_on_transformer > 1 ? pin_voltage(in, set, 1.0, (n - 1.0) / n, (n - 1.0) / n) : (double)NAN;
 }
 
 /* ---- the set ---- */
 
-rw_status rw_filament_set_solve(const rw_filament_in *in, double mains_frequency, rw_filament_set *out, rw_error *err)
+rw_status rw_filament_set_solve(const rw_filament_in *in, const rw_filament_site *site, rw_filament_set *out, rw_error *err)
 {
-	double x = in->series_reactance, rs = in->series_resistance;
-	rw_filament_set set = {.hot_resistance = in->voltage_rms / in->current_rms, .power = in->voltage_rms * in->current_rms,
-	                       .series_loss = in->current_rms * in->current_rms * in->series_resistance};
+	double x = in->series_reactance, rs = in->series_resistance, cold;
+	rw_filament_set set = *out;
 	if (!(hypot(rs, x) > 0.0)) {
 		(void)RW_RAISE(err, RW_E_RANGE, "filament.series_reactance",
 		    "'series_reactance' and 'series_resistance' are both 0: nothing limits a short at the pins");
@@ -200,14 +207,21 @@ rw_status rw_filament_set_solve(const rw_filament_in *in, double mains_frequency
 		rw_error_hint(err, "leave 'series_reactance' open: a transformer has at least its own leakage");
 		return RW_E_RANGE;
 	}
+	set.hot_resistance = in->voltage_rms / in->current_rms;
+	set.power = in->voltage_rms * in->current_rms;
+	set.series_loss = in->current_rms * in->current_rms * rs;
 	set.cold_resistance = set.hot_resistance / in->cold_ratio;
+	cold = set.cold_resistance + rs + in->start_resistor;
 	set.transformer_voltage_rms = in->current_rms * hypot(set.hot_resistance + rs, x);
-	set.start_current_rms = set.transformer_voltage_rms / hypot(set.cold_resistance + rs, x);
+	set.start_current_rms = set.transformer_voltage_rms / hypot(cold, x);
 	set.short_circuit_current_rms = set.transformer_voltage_rms / hypot(rs, x);
 	set.apparent_power = set.transformer_voltage_rms * in->current_rms;
-	set.series_inductance = x / (2.0 * PI * mains_frequency);
-	RW_TRY(rw_filament_worst_peak(set.transformer_voltage_rms, set.cold_resistance + rs, x, &set.start_current_pk, &set.start_closing_angle,
-	    err));
+	set.series_inductance = x / (2.0 * PI * site->mains_frequency);
+	RW_TRY(rw_filament_worst_peak(set.transformer_voltage_rms, cold, x, &set.start_current_pk, &set.start_closing_angle, err));
+	RW_TRY(rw_filament_best_reactance(set.hot_resistance + rs, set.cold_resistance + rs, in->current_rms, &set.best_reactance,
+	    &set.best_reactance_pk, err));
+	set.bypass_current_rms = in->start_resistor > 0.0 ? set.transformer_voltage_rms / hypot(in->bypass_resistance + rs, x) : (double)NAN;
+	transformer_figures(in, site, &set);
 	*out = set;
 	return RW_OK;
 }

@@ -15,6 +15,7 @@ static const struct { const char *figure, *input; } either_way[] = {
 	{"tank.divider_anode_capacitance", "tank.divider_grid_capacitance"}, {"tank.divider_anode_capacitance", "tank.inductance"},
 	{"tank.divider_grid_capacitance", "tank.inductance"}, {"tank.divider_grid_capacitance", "tank.grid_choke_inductance"},
 	{"tank.inductance", "tank.choke_inductance"}, {"tank.grid_mutual", "tank.choke_inductance"}, {"tank.secondary_mutual", "tank.inductance"},
+	{"filament.start_resistor", "filament.series_reactance"},   /* R10, R21: to the resistor given a reactance, else to the reactance a resistor */
 	/* a tank whose reactance is given takes other power, and so another point */
 	{"oscillator.anode_voltage_min", "tank.inductance"}, {"oscillator.half_angle", "tank.inductance"},
 };

@@ -5,14 +5,16 @@
 #include "filament/filament.h"
 #include "rows.h"
 
+static const rw_filament_site site = {.valves = 1, .mains_voltage_rms = 400.0, .mains_frequency = 50.0, .mains_low = 0.9, .mains_high = 1.1};
+
 static double start_figure(const rw_row *row)
 {
 	rw_error err = {0};
 	rw_filament_in in = {.voltage_rms = rw_row_input(row, "rh") * rw_row_input(row, "i"), .current_rms = rw_row_input(row, "i"),
 	                     .cold_ratio = rw_row_input(row, "ratio"), .start_limit = (double)NAN, .series_reactance = rw_row_input(row, "xs"),
-	                     .series_resistance = rw_row_input(row, "rs"), .start_measure = -1};
+	                     .series_resistance = rw_row_input(row, "rs"), .start_measure = -1, .valves_on_transformer = 1};
 	rw_filament_set set = {0};
-	CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
+	CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
 	const struct { const char *key; double value; } figures[] = {
 		{"transformer_voltage_rms", set.transformer_voltage_rms}, {"start_current_rms", set.start_current_rms},
 		{"short_circuit_current_rms", set.short_circuit_current_rms}, {"start_current_pk", set.start_current_pk},

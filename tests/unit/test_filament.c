@@ -6,6 +6,14 @@
 
 enum { THORIATED, TUNGSTEN, OXIDE };   /* RW_CATHODE_* */
 
+static const rw_filament_site site = {.cathode = THORIATED, .valves = 1, .mains_voltage_rms = 400.0, .mains_frequency = 50.0, .mains_low = 0.9,
+                                      .mains_high = 1.1};
+
+static const rw_filament_site tungsten = {.cathode = TUNGSTEN, .valves = 1, .mains_voltage_rms = 400.0, .mains_frequency = 50.0,
+                                          .mains_low = 0.9, .mains_high = 1.1};
+static const rw_filament_site oxide = {.cathode = OXIDE, .valves = 1, .mains_voltage_rms = 400.0, .mains_frequency = 50.0, .mains_low = 0.9,
+                                       .mains_high = 1.1};
+
 static const double pi = 3.14159265358979323846;
 
 static rw_filament_in open_in(double volts, double current)
@@ -66,10 +74,12 @@ static void reactance_holds_the_limit(void **state)
 		rw_filament_in in = open_in(8.2, 230.0);
 		rw_filament_set set = {0};
 		in.cold_ratio = 9.86;
+		in.start_resistor = 0.0;
+		in.valves_on_transformer = 1;
 		in.series_resistance = want[k].rs;
 		double hot = 8.2 / 230.0;
 		CHECK_OK(rw_filament_reactance(hot, hot / 9.86, want[k].rs, 230.0, want[k].limit, want[k].measure, &in.series_reactance, &err), &err);
-		CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
+		CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
 		CHECK_NEAR(want[k].measure == RW_START_RMS ? set.start_current_rms : set.start_current_pk, want[k].limit, 1e-9, "limit");
 	}
 	double x = -1.0, hot = 8.2 / 230.0;
@@ -100,22 +110,22 @@ static void choice_follows_the_rule(void **state)
 	rw_filament_set set = {0};
 	in.start_limit = 600.0;
 	in.start_measure = RW_START_RMS;
-	CHECK_OK(rw_filament_choose(&in, THORIATED, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
 	CHECK_NEAR(in.cold_ratio, 10.0, 1e-15, "R10");
 	CHECK_NEAR(in.series_reactance, 14.3e-3, 1e-12, "R10, up to 0.1 mohm");
-	CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
+	CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
 	assert_true(set.start_current_rms <= 600.0 && set.start_current_rms > 595.0);
 	CHECK_NEAR(set.power, 1886.0, 1e-12, "8.2 V 230 A");
 	CHECK_NEAR(set.series_inductance, 45.5183e-6, 1e-5, "14.3 mohm at 50 Hz");
 	in = open_in(8.2, 230.0);
 	in.start_limit = 850.0;
 	in.start_measure = RW_START_PEAK;
-	CHECK_OK(rw_filament_choose(&in, TUNGSTEN, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, &tungsten, &err), &err);
 	CHECK_NEAR(in.cold_ratio, 13.0, 1e-15, "R10");
-	CHECK_OK(rw_filament_set_solve(&in, 50.0, &set, &err), &err);
+	CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
 	assert_true(set.start_current_pk <= 850.0 && set.start_current_pk > 845.0);
 	in = open_in(8.2, 230.0);
-	CHECK_OK(rw_filament_choose(&in, THORIATED, &err), &err);
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
 	assert_int_equal(in.start_measure, RW_START_NONE);
 	CHECK_NEAR(in.series_reactance, 1.8e-3, 1e-12, "no limit: 5 % of 35.65 mohm, up to 0.1 mohm");
 }
@@ -127,28 +137,28 @@ static void choice_refuses(void **state)
 	rw_filament_in in = open_in(8.2, 230.0), before;
 	rw_filament_set set = {0};
 	before = in;
-	assert_int_equal(rw_filament_choose(&in, OXIDE, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, &oxide, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.cold_ratio");
 	assert_memory_equal(&in, &before, sizeof in);
 	in.start_limit = 600.0;
-	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, &site, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.start_measure");
 	in.start_measure = RW_START_NONE;
-	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, &site, &err), RW_E_MISSING);
 	in = open_in(8.2, 230.0);
 	in.start_measure = RW_START_PEAK;
-	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, &site, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.start_limit");
 	in = open_in((double)NAN, 230.0);
-	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, &site, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.voltage_rms");
 	in = open_in(8.2, (double)NAN);
-	assert_int_equal(rw_filament_choose(&in, THORIATED, &err), RW_E_MISSING);
+	assert_int_equal(rw_filament_choose(&in, &site, &err), RW_E_MISSING);
 	assert_string_equal(err.key, "filament.current_rms");
 	in = open_in(8.2, 230.0);
 	in.series_reactance = 0.0;
-	CHECK_OK(rw_filament_choose(&in, THORIATED, &err), &err);
-	assert_int_equal(rw_filament_set_solve(&in, 50.0, &set, &err), RW_E_RANGE);
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
+	assert_int_equal(rw_filament_set_solve(&in, &site, &set, &err), RW_E_RANGE);
 }
 
 int main(void)
