@@ -229,6 +229,20 @@ double rw_round_e24(double x)
 	return best;
 }
 
+double rw_meter_scale(double x)
+{
+	static const char *const ends[] = {"10", "12", "15", "20", "25", "30", "40", "50", "60", "75", "80", "100", "120"};
+	if (!(x > 0.0) || !isfinite(x))
+		return (double)NAN;
+	int power = (int)floor(log10(x));
+	for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
+		double end = rw__text_value(false, ends[i], ends[i][2] ? power + 1 : power);
+		if (end >= x * (1.0 - 1e-9))
+			return end;
+	}
+	return (double)NAN;
+}
+
 double rw_ceil_in(const double *series, int n, double x)
 {
 	double best = (double)NAN;

@@ -31,6 +31,8 @@ RW_MUST_USE rw_status rw_integrate(rw_function f, void *context, double low, dou
 double rw_ceil_to(double x, double step);         /* up to a multiple of step; a multiple within 1e-9 (relative) stays; NAN for step <= 0 */
 double rw_round_digits(double x, int digits);     /* to so many significant decimal digits */
 double rw_round_e24(double x);                    /* nearest value of the E24 series (IEC 60063), by ratio; NAN for x <= 0 */
+double rw_meter_scale(double x);                  /* least end of a pointer instrument's scale at or above x (1e-9 over counts as at it): 1, 1.2, 1.5, 2, 2.5, 3, 4, 5,
+                                                   * 6, 7.5, 8 times a power of ten (memory of IEC 60051); NAN for x <= 0 */
 double rw_ceil_in(const double *series, int n, double x);  /* least listed value >= x; NAN when none */
 
 #endif

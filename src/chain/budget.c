@@ -84,7 +84,7 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	bool counted = ((const rw_supply_in *)rw_chain_in(chain, "supply", 0))->ripple_counted == RW_RIPPLE_CYCLE;
 	double across_copper = supply->no_load_voltage_dc - supply->control_drop_dc - supply->overlap_drop_dc - supply->arm_drop_dc - supply->voltage_dc;
 	double copper = counted ? supply->bridge_power - supply->diode_loss - supply->output_power : across_copper * id;
-	double bleeder = counted ? supply->output_power - n * o->input_power : o->anode_voltage_dc * (id - n * o->anode_current_dc);
+	double bleeder = counted ? supply->output_power - n * o->input_power : supply->voltage_dc * (id - n * o->anode_current_dc);
 	double leak = counted ? o->drive_power - o->grid_loss : o->grid_bias * o->grid_bias / osc_in->grid_leak;
 	bool tapped = tank_in->feedback == RW_FEEDBACK_INDUCTIVE, secondary = tank_in->coupling == RW_COUPLING_SECONDARY;
 	const double none = (double)NAN;   /* a share or a product of givens: there is no other way to it */
@@ -95,6 +95,8 @@ static int rows_of(const rw_chain *chain, int k, row *rows)
 	    {"supply.copper_loss", "transformer copper", supply->copper_loss, copper},
 	    {"supply.diode_loss", "rectifier", supply->diode_loss, none},
 	    {"protection.bleeder_loss", "bleeder", protection->bleeder_loss, bleeder},
+	    {"protection.surge_loss", protection->surge_loss > 0.0 ? "resistors in the HT" : NULL, protection->surge_loss,   /* by the volts across them */
+	     (supply->voltage_dc - o->anode_voltage_dc) * n * o->anode_current_dc},
 	    {"oscillator.anode_loss", "anode", n * o->anode_loss, n * anode_by_sums},
 	    {"oscillator.grid_loss", "grid", n * o->grid_loss, n * grid_by_sums},
 	    {"oscillator.leak_power", "grid leak", n * o->leak_power, n * leak},

@@ -220,16 +220,35 @@ static rw_status choose_with_bleeder(const rw_line *line, const rw_operating_poi
 	rw_mains mains = rw_line_mains(line);
 	line->supply->duty_current_dc = or_rule(line->supply->duty_current_dc,
 	    rw_round_digits(rw_line_valves(line) * point->currents.anode_current_dc + bleeder_current, 3));
+	line->supply->duty_voltage_dc = or_rule(line->supply->duty_voltage_dc,
+	    rw_round_digits(line->oscillator->anode_voltage + rw_protection_series(line->protection) * line->supply->duty_current_dc, 4));
 	RW_TRY(rw_supply_choose(line->supply, &mains, err));
 	rw_supply_set set;
 	RW_TRY(rw_supply_set_solve(line->supply, &mains, &set, err));
 	return rw_protection_choose(line->protection, set.nominal_no_load_voltage_dc * mains.high, rw_tank_ht_capacitance(line->tank), err);
 }
 
+/* The anode's cycle is followed on the volts of the HT itself. */
+static rw_status choose_ripple(const rw_line *line, rw_error *err)
+{
+	if (!(rw_protection_series(line->protection) > 0.0))
+		return RW_OK;
+	if (line->supply->ripple_counted < 0)
+		line->supply->ripple_counted = RW_RIPPLE_MEAN;
+	if (line->supply->ripple_counted == RW_RIPPLE_MEAN)
+		return RW_OK;
+	(void)RW_RAISE(err, RW_E_VALUE, "supply.ripple_counted", "the ripple is followed on a HT without resistor only");
+	rw_error_expected(err, "ripple_counted: mean with a surge resistor");
+	rw_error_hint(err, "leave out 'ripple_counted', or protection: {surge_resistance: 0 ohm}");
+	return RW_E_VALUE;
+}
+
 static rw_status choose_supply(const rw_line *line, const rw_operating_point *point, rw_error *err)
 {
 	line->protection->bleeder_current = or_rule(line->protection->bleeder_current, 5e-3);
-	line->supply->duty_voltage_dc = or_rule(line->supply->duty_voltage_dc, rw_round_digits(line->oscillator->anode_voltage, 4));
+	rw_protection_choose_surge(line->protection, line->oscillator->anode_voltage, line->cases->mains_high);
+	rw_trips_choose_times(line->protection, line->site->mains_frequency);
+	RW_TRY(choose_ripple(line, err));
 	const rw_supply_in supply = *line->supply;
 	const rw_protection_in protection = *line->protection;
 	double current = protection.bleeder_current;

@@ -18,6 +18,8 @@ rw_status rw_work_follow(rw_chain *chain, rw_error *err);
 rw_status rw_work_settle(rw_chain *chain, rw_error *err);
 rw_status rw_filament_settle(rw_chain *chain, rw_error *err);
 rw_status rw_protection_settle(rw_chain *chain, rw_error *err);
+rw_status rw_meters_stage_choose(rw_chain *chain, rw_error *err);
+rw_status rw_guards_follow(rw_chain *chain, rw_error *err);   /* guards.c of the chain: meters and trips */
 rw_status rw_water_follow(rw_chain *chain, rw_error *err);
 
 /* Series of the filament, as rw_chain_series. */

@@ -232,7 +232,8 @@ typedef struct supply_context {
 	double control_drop;              /* V */
 } supply_context;
 
-/* Anode volts at an anode current: the bleeder's current is the supply's too. The loop contracts by source over bleeder resistance. */
+/* Anode volts at an anode current: the bleeder's current is the supply's too, and surge and anode resistor stand between supply and anode.
+ * The loop contracts by source over bleeder resistance. */
 static rw_status supply_volts(void *context, double current_dc, double *voltage_dc, rw_error *err)
 {
 	const supply_context *c = context;
@@ -252,8 +253,14 @@ static rw_status supply_volts(void *context, double current_dc, double *voltage_
 		if (settled)
 			break;
 	}
-	*voltage_dc = voltage;
+	*voltage_dc = fmax(voltage - rw_protection_series(c->line->protection) * rw_line_valves(c->line) * current_dc, 0.0);
 	return RW_OK;
+}
+
+rw_status rw_line_anode_volts(const rw_line *line, const rw_supply_set *set, double factor, double current_dc, double *voltage_dc, rw_error *err)
+{
+	supply_context c = {line, set, factor, 1.0, 0.0};
+	return supply_volts(&c, current_dc, voltage_dc, err);
 }
 
 static void fill_coil(const rw_line *line, const rw_impedance *z, double own, double frequency, double current, rw_coil_case *out)
@@ -399,16 +406,18 @@ static rw_status rate_supply(rw_chain *chain, const rw_line *line, int scase, do
 	rw_supply_case *supply = rw_chain_case(chain, "supply", scase);
 	const rw_supply_setting setting = rw_line_setting(line);
 	rw_mains mains = rw_line_mains(line);
-	double of_valves = rw_line_valves(line) * oscillator->anode_current_dc;
-	double total = of_valves + oscillator->anode_voltage_dc / line->protection->bleeder_resistance;
+	double of_valves = rw_line_valves(line) * oscillator->anode_current_dc, series = rw_protection_series(line->protection);
+	double voltage = oscillator->anode_voltage_dc + series * of_valves;
+	double total = of_valves + voltage / line->protection->bleeder_resistance;
 	rw_status status = rw_supply_controlled(line->supply, rw_chain_set(chain, "supply", 0), &mains, factor, &setting, total,
 	    cycle ? &cycle->supply : NULL, supply, err);
 	if (status == RW_E_RANGE && err && total > 2.0 * of_valves)
 		snprintf(err->key, sizeof err->key, "protection.bleeder_resistance");   /* most of the current is the bleeder's */
 	RW_TRY(status);
 	rw_supply_light_load(line->supply, rw_chain_set(chain, "supply", 0), factor * setting.ht_ratio, line->protection->bleeder_resistance, supply);
-	double square = cycle ? cycle->supply.voltage_rms * cycle->supply.voltage_rms : oscillator->anode_voltage_dc * oscillator->anode_voltage_dc;
-	((rw_protection_case *)rw_chain_case(chain, "protection", scase))->bleeder_loss = square / line->protection->bleeder_resistance;
+	double square = cycle ? cycle->supply.voltage_rms * cycle->supply.voltage_rms : voltage * voltage;
+	*(rw_protection_case *)rw_chain_case(chain, "protection", scase) =
+	    (rw_protection_case){square / line->protection->bleeder_resistance, series * of_valves * of_valves};
 	double ripple = supply->ripple_rms / supply->voltage_dc;
 	oscillator->power_of_means_error = cycle ? oscillator->power_of_means / oscillator->input_power - 1.0 : -ripple * ripple / (1.0 + ripple * ripple);
 	return RW_OK;

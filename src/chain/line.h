@@ -10,6 +10,7 @@
 #include "coil/leads.h"
 #include "coil/output.h"
 #include "filament/filament.h"
+#include "meters/meters.h"
 #include "oscillator/oscillator.h"
 #include "protection/protection.h"
 #include "supply/supply.h"
@@ -46,6 +47,9 @@ RW_MUST_USE rw_status rw_line_of(const rw_chain *chain, int job, rw_line *out, r
 rw_tank_in rw_line_turned(const rw_line *line);
 rw_supply_setting rw_line_setting(const rw_line *line);   /* HT ratio and firing angle, full on while open */
 rw_mains rw_line_mains(const rw_line *line);
+/* Anode volts when each valve takes current_dc (A) at a mains factor; 0 where the supply gives none. errs those of the supply */
+RW_MUST_USE rw_status rw_line_anode_volts(const rw_line *line, const rw_supply_set *set, double factor, double current_dc, double *voltage_dc,
+    rw_error *err);
 rw_tank_valve rw_line_valve(const rw_valve_in *valve);   /* what of the valves of one side is in the tank's network */
 int rw_line_valves(const rw_line *line);                 /* all valves of the set: sides of the tank times those in parallel */
 rw_valve_law rw_line_law(const rw_chain *chain, int scase);   /* of the case's valve, new or worn */

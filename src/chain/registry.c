@@ -22,6 +22,7 @@ static const rw_stage stages[] = {
     {.room = &rw_settings_room},
     {.room = &rw_water_room, .follow = rw_water_follow},
     {.room = &rw_protection_room, .settle = rw_protection_settle},
+    {.room = &rw_meters_room, .choose = rw_meters_stage_choose, .follow = rw_guards_follow},   /* sizes the trips too: they see what the meters do */
     {.room = &rw_duty_room, .choose = rw_duty_stage_choose, .follow = rw_duty_follow},   /* sizes the mains side too */
 };
 
@@ -30,7 +31,7 @@ enum { N_STAGES = sizeof stages / sizeof stages[0] };
 static const rw_room *const rooms[N_STAGES] = {
     &rw_generator_room, &rw_site_room, &rw_cases_room, &rw_case_room, &rw_mains_room, &rw_supply_room, &rw_filament_room, &rw_valve_room, &rw_oscillator_room,
     &rw_tank_room, &rw_output_room, &rw_leads_room, &rw_coil_room, &rw_work_room, &rw_settings_room, &rw_water_room, &rw_protection_room,
-    &rw_duty_room,
+    &rw_meters_room, &rw_duty_room,
 };
 
 static const rw_registry registry = {rooms, N_STAGES};

@@ -469,6 +469,7 @@ void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase)
 	put_beside(session, scase);
 	put_losses(session, scase);
 	put_cases(cli, session);
+	rw_print_guards(cli, session);
 	rw_print_checks(cli, session, 5);
 	put_chosen(cli, session);
 	put_closure(cli, session);

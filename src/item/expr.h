@@ -9,7 +9,7 @@
  *   sum(KEY) greatest(KEY) least(KEY)   over the elements of a list: the argument is an expression with '*' keys in it
  *   worst(e) mildest(e)                 greatest and least of e over all cases
  *   at_design(e)                        e in the case the set is sized on
- *   ceil_to(x, step) floor_to(x, step) digits(x, n) e24(x) roundings; a bare number as step takes the dimension of x
+ *   ceil_to(x, step) floor_to(x, step) digits(x, n) e24(x) meter_scale(x) roundings; a bare number as step takes the dimension of x
  *   if(condition, a, b)
  */
 #ifndef RW_ITEM_EXPR_H

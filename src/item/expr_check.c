@@ -230,6 +230,7 @@ static rw_status measured(const rw_expr *expr, const rw_expr_host *host, measure
 	case RW__OP_MIN:
 	case RW__OP_MAX:
 	case RW__OP_E24:
+	case RW__OP_METER_SCALE:
 	case RW__OP_SUM:
 	case RW__OP_GREATEST:
 	case RW__OP_LEAST:

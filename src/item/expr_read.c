@@ -12,7 +12,7 @@ const rw__function rw__functions[RW__FUNCTIONS] = {
 	{"asin", 1, 1, RW__OVER_NOTHING},     {"acos", 1, 1, RW__OVER_NOTHING},     {"atan", 1, 1, RW__OVER_NOTHING},
 	{"abs", 1, 1, RW__OVER_NOTHING},      {"min", 2, 0, RW__OVER_NOTHING},      {"max", 2, 0, RW__OVER_NOTHING},
 	{"ceil_to", 2, 2, RW__OVER_NOTHING},  {"floor_to", 2, 2, RW__OVER_NOTHING}, {"digits", 2, 2, RW__OVER_NOTHING},
-	{"e24", 1, 1, RW__OVER_NOTHING},      {"if", 3, 3, RW__OVER_NOTHING},       {"sum", 1, 1, RW__OVER_ELEMENTS},
+	{"e24", 1, 1, RW__OVER_NOTHING},      {"meter_scale", 1, 1, RW__OVER_NOTHING}, {"if", 3, 3, RW__OVER_NOTHING},       {"sum", 1, 1, RW__OVER_ELEMENTS},
 	{"greatest", 1, 1, RW__OVER_ELEMENTS}, {"least", 1, 1, RW__OVER_ELEMENTS},  {"worst", 1, 1, RW__OVER_CASES},
 	{"mildest", 1, 1, RW__OVER_CASES},    {"at_design", 1, 1, RW__OVER_CASES},
 };

@@ -31,7 +31,8 @@ static const char *need_of(rw__op op, int *which)
 	case RW__OP_ASIN:
 	case RW__OP_ACOS:     return "an argument from -1 to 1";
 	case RW__OP_POW:      return "a base over 0, or 0 or more with an exponent over 0";
-	case RW__OP_E24:      return "a value over 0";
+	case RW__OP_E24:
+	case RW__OP_METER_SCALE: return "a value over 0";
 	case RW__OP_DIV:      *which = 1; return "a divisor away from 0";
 	case RW__OP_CEIL_TO:
 	case RW__OP_FLOOR_TO: *which = 1; return "a step over 0";
@@ -84,6 +85,7 @@ static double calculated(rw__op op, double a, double b)
 	case RW__OP_FLOOR_TO: return -rw_ceil_to(-a, b);
 	case RW__OP_DIGITS:   return b >= 1.0 && b <= 17.0 && b == floor(b) ? rw_round_digits(a, (int)b) : (double)NAN;
 	case RW__OP_E24:      return rw_round_e24(a);
+	case RW__OP_METER_SCALE: return rw_meter_scale(a);
 	default:              return (double)NAN;
 	}
 }

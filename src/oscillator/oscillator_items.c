@@ -75,7 +75,7 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_BY_METHOD("imaginary part of the anode's admittance is zero, grid circuit open (tank room)",
                               TANK_PARTS ",leads.inductance,leads.resistance,output.resistance,output.reactance,work.loads.*,generator.frequency", "nodal-analysis"))},
     {CASE(anode_voltage_dc, voltage_dc, "V_A", "anode volts"), .uncertainty = 0.02,
-     RW_FORMULAS(RW_ZERO_OF("oscillator.anode_voltage_dc - supply.voltage_dc", "oscillator.anode_voltage_dc", "energy"))},
+     RW_FORMULAS(RW_ZERO_OF("oscillator.anode_voltage_dc + protection.series_resistance * oscillator.valves * oscillator.anode_current_dc - supply.voltage_dc", "oscillator.anode_voltage_dc", "energy"))},
     {CASE(anode_swing_pk, voltage_pk, "V_am", "anode swing; ripple counted: its rms equivalent over the cycle"), .uncertainty = 0.03,
      RW_FORMULAS(RW_ZERO_OF("oscillator.valves * (oscillator.output_power - oscillator.drive_power) - tank.power", "oscillator.output_power", "energy"))},
     {CASE(swing_ratio, number, "V_am/V_A", "anode swing over anode volts"), .uncertainty = 0.03,
@@ -152,7 +152,7 @@ static const rw_item items[] = {
                               "oscillator.load_resistance,oscillator.valves,"
                                           TANK_PARTS ",oscillator.grid_leak,oscillator.frequency,"
                               "supply.secondary_voltage_rms,settings.ht_ratio,settings.firing_angle,supply.ripple_counted,supply.control_drop_dc,supply.phase_reactance,supply.phase_resistance,supply.diodes_in_series,"
-                                          "supply.diode_drop_dc,protection.bleeder_resistance,case.mains_factor,tank.inductor_current_rms,"
+                                          "supply.diode_drop_dc,protection.bleeder_resistance,protection.series_resistance,case.mains_factor,tank.inductor_current_rms,"
                                           "oscillator.anode_swing_pk", "describing-function"))},
     {CASE(solutions, number, "n", "amplitudes at which the set balances"), .internal = true,
      RW_FORMULAS(RW_BY_METHOD("changes of sign in the scan over amplitude", "oscillator.loop_gain", "describing-function"))},

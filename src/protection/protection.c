@@ -1,4 +1,4 @@
-/* Stored energy of the HT, its bleeder, and the time to safe volts. */
+/* Stored energy of the HT, its bleeder, the time to safe volts, and the surge resistor. */
 #include <math.h>
 
 #include "base/numeric.h"
@@ -44,12 +44,52 @@ static double bleeder(const rw_protection_in *in, double voltage_dc, double capa
 	return rw_round_digits(0.995 / fmax(by_time, by_current), 3);
 }
 
+double rw_protection_series(const rw_protection_in *in)
+{
+	return in->surge_resistance + (in->crowbar == RW_CROWBAR_FITTED ? in->anode_resistance : 0.0);
+}
+
+/* From memory: a few nF of RF bypass stand at the valve's end of the HT, a filter's microfarads at the supply's. */
+static const double bypass_most = 20e-9;
+
+void rw_protection_choose_surge(rw_protection_in *in, double anode_voltage, double mains_high)
+{
+	double behind = 0.0;
+	for (int i = 0; i < in->n_stores; i++) {
+		if (in->stores[i].path < 0)
+			in->stores[i].path = in->stores[i].capacitance < bypass_most ? RW_STORE_DIRECT : RW_STORE_RESISTOR;
+		behind += in->stores[i].path == RW_STORE_RESISTOR ? in->stores[i].capacitance : 0.0;
+	}
+	if (in->crowbar < 0)
+		in->crowbar = RW_CROWBAR_NONE;
+	fill(&in->surge_current_pk_max, 400.0);
+	fill(&in->surge_resistance, behind > 0.0 ? rw_ceil_to(1.1 * mains_high * anode_voltage / in->surge_current_pk_max, 5.0) : 0.0);
+	fill(&in->surge_inductance, 0.0);
+	if (in->crowbar == RW_CROWBAR_FITTED) {
+		fill(&in->crowbar_time, 10e-6);
+		fill(&in->crowbar_voltage, 50.0);
+		fill(&in->anode_resistance, 30.0);
+	}
+}
+
+static void choose_arc(rw_protection_in *in)
+{
+	fill(&in->arc_voltage_low, 20.0);
+	fill(&in->arc_voltage_high, 100.0);
+	fill(&in->clearing_time, 0.06);
+	fill(&in->arc_energy_guide, 50.0);
+	fill(&in->step_share, 0.95);
+	fill(&in->wire_diameter, 0.2546e-3);
+	fill(&in->wire_length, 0.15);
+}
+
 rw_status rw_protection_choose(rw_protection_in *in, double voltage_dc, double blocking_capacitance, rw_error *err)
 {
 	RW_TRY(sound(in, voltage_dc, blocking_capacitance, err));
 	fill(&in->safe_voltage_dc, 60.0);
 	fill(&in->safe_time, 5.0);
 	fill(&in->bleeder_current, 5e-3);
+	choose_arc(in);
 	if (isnan(in->bleeder_resistance))
 		in->bleeder_resistance = bleeder(in, voltage_dc, capacitance_of(in, blocking_capacitance));
 	return RW_OK;

@@ -51,6 +51,8 @@ static rw_status refuse_current(int kind, double x, rw_error *err)
 	return RW_E_RANGE;
 }
 
+double rw_connection_source(int kind) { return in_bridges(kind) ? ROOT3 : 1.0; }
+
 rw_status rw_connection_voltage_ratio(int kind, double x, double *ratio, rw_error *err)
 {
 	if (in_bridges(kind))

@@ -39,6 +39,10 @@ RW_MUST_USE rw_status rw_connection_voltage_ratio(int kind, double x, double *ra
  * before the volts cross. errs as above */
 RW_MUST_USE rw_status rw_connection_at(int kind, double x, rw_bridge *out, rw_error *err);
 
+/* The straight line to the dead short that the characteristic never passes: its volts at no current over V_d0. A bridge's last mode is that
+ * line, and the whole lies under it; half wave hangs under its chord, single phase is straight. */
+double rw_connection_source(int kind);
+
 /* Waves at an overlap of rw_connection_at; t is measured from the crest of the source's phase volts.
  * line: secondary line current over I; mains: transformer's line current on the mains side over I, referred to a secondary (half_wave:
  * to its phase; 12-pulse: sum of the star and the delta secondary's), no magnetising current; volts: direct volts over those of no load */

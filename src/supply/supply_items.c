@@ -102,8 +102,8 @@ static const char *const windings[] = {"star", "delta", NULL};
 static const rw_item items[] = {
 	/* what it is for */
 	{IN(duty_voltage_dc, voltage_dc, "V_duty", "direct volts wanted of the supply at nominal mains"), .role = RW_WANT,
-	 RW_FORMULAS(RW_IS("digits(oscillator.anode_voltage, 4)", PRACTICE)),
-	 RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "the operating point's anode volts, to four digits", PRACTICE))},
+	 RW_FORMULAS(RW_IS("digits(oscillator.anode_voltage + protection.series_resistance * supply.duty_current_dc, 4)", PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 1e5), RW_RULE("R9", "the operating point's anode volts, and the drop in surge and anode resistor, to four digits", PRACTICE))},
 	{IN(duty_current_dc, current_dc, "I_duty", "direct current wanted of the supply at those volts"), .role = RW_WANT,
 	 RW_FORMULAS(RW_BY_METHOD("direct anode current of the operating point the set is sized on, with the bleeder's least current, three digits",
 	                          "generator.frequency,generator.design_job,generator.design_load,oscillator.anode_voltage,"
@@ -122,8 +122,9 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = controls, RW_RULE("R23", "none", PRACTICE))},
 	{.key = "ripple_counted", .offset = offsetof(rw_supply_in, ripple_counted), .type = RW_CHOICE, .role = RW_ASSUMED, .symbol = "",
 	 .text = "averages: of smooth HT, or over the mains cycle with its ripple",
-	 RW_FORMULAS(RW_BY_METHOD("cycle with primary thyristors and no filter, else mean", "supply.control,supply.filter_inductance", "mains-cycle")),
-	 RW_INPUT(.choices = counts, RW_RULE("R23", "cycle with primary thyristors and no filter, else mean", "mains-cycle"))},
+	 RW_FORMULAS(RW_BY_METHOD("cycle with primary thyristors, no filter and no resistor in the HT, else mean",
+	                         "supply.control,supply.filter_inductance,protection.series_resistance", "mains-cycle")),
+	 RW_INPUT(.choices = counts, RW_RULE("R23", "cycle with primary thyristors, no filter and no resistor in the HT, else mean", "mains-cycle"))},
 	{IN(ratio_low, fraction, "", "least HT ratio of tap or variac"), .role = RW_PART,
 	 RW_FORMULAS(RW_IS_WHEN("supply.control == tap", "0.5", PRACTICE), RW_IS_WHEN("supply.control == variac", "0.1", PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1.0), .optional = true, .only = ONLY_RATIO, RW_RULE("R23", "taps 50 %, variac 10 %", PRACTICE))},
@@ -159,7 +160,7 @@ static const rw_item items[] = {
 	                          "tank.blocking_capacitance,tank.choke_inductance,tank.bypass_capacitance,tank.divider_anode_capacitance,"
 	                          "tank.divider_grid_capacitance,tank.grid_coupling,tank.grid_choke_inductance,tank.secondary_inductance,"
 	                          "tank.secondary_mutual,tank.secondary_capacitance,tank.secondary_q,tank.feedback,tank.coupling,tank.feed,"
-	                          "tank.arrangement,protection.bleeder_resistance,work.empty,valve.*,"
+	                          "tank.arrangement,protection.bleeder_resistance,protection.series_resistance,work.empty,valve.*,"
 	                                      "leads.inductance,leads.resistance,output.wanted_current_rms,output.wanted_resistance,"
 	                          "supply.duty_voltage_dc,supply.duty_current_dc,supply.secondary_voltage_step,supply.short_circuit_voltage,"
 	                                      "supply.short_circuit_resistance,supply.diode_drop_dc,"

@@ -84,6 +84,7 @@ typedef struct rw_valve_in {
 	double seal_temperature_max;         /* K; optional */
 	double water_flow_min, water_flow_filament;   /* m3/s of each valve: at full dissipation, with the filament alone; optional */
 	double air_flow_min;                 /* m3/s of each valve at seals and socket; optional */
+	double flash_arc_energy_max;         /* J the grid bears in an arc from the anode, maker's figure; optional */
 	double anode_grid_capacitance, grid_cathode_capacitance, anode_cathode_capacitance;   /* F; optional */
 	double spread_perveance, spread_mu;  /* 1: how far one valve of the type lies from the mean, to either side; R20 */
 	double parallel_derating;            /* 1: share of anode dissipation and anode current allowed where several share; R20 */

@@ -73,6 +73,8 @@ static const rw_item items[] = {
 	{PART(water_flow_filament, flow, "Q_fil", "least water of each valve with the filament alone"),
 	    RW_INPUT(RW_OVER_TO(0.0, 1.0), .optional = true, ENTRY)},
 	{PART(air_flow_min, flow, "Q_air", "least air of each valve at seals and socket"), RW_INPUT(RW_OVER_TO(0.0, 100.0), .optional = true, ENTRY)},
+	{PART(flash_arc_energy_max, energy, "W_arc,max", "greatest energy of a flash-arc, by its maker"),
+	    RW_INPUT(RW_OVER_TO(0.0, 1e5), .optional = true, ENTRY)},
 };
 
 const rw_room rw_valve_room = {

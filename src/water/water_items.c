@@ -129,22 +129,22 @@ static const rw_item items[] = {
 	{.key = "branches.*.leakage_cold", .offset = BRANCH_CASE(leakage_cold), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
 	 .scope = RW_PER_CASE, .uncertainty = 0.1, .kind = &rw_kind_current_dc, .symbol = "I_cold", .text = "leakage through the cold hose",
 	 RW_FORMULAS(METHOD_WHEN(AT_HT, "volts x conductivity at the inlet temperature x section / length; " CONDUCTIVITY,
-	                         "supply.voltage_dc,water.conductivity,water.inlet_temperature,water.branches.*.bore,water.branches.*.length",
+	                         "oscillator.anode_voltage_dc,water.conductivity,water.inlet_temperature,water.branches.*.bore,water.branches.*.length",
 	                                     "iapws-sr6-08"),
 	             RW_IS_WHEN(AT_EARTH, "0 * water.leakage_limit", "definition"))},
 	{.key = "branches.*.leakage_hot", .offset = BRANCH_CASE(leakage_hot), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
 	 .scope = RW_PER_CASE, .uncertainty = 0.1, .kind = &rw_kind_current_dc, .symbol = "I_hot", .text = "leakage through the hot hose",
 	 RW_FORMULAS(METHOD_WHEN(AT_HT, "volts x conductivity at the outlet temperature x section / length; " CONDUCTIVITY,
-	                         "supply.voltage_dc,water.conductivity,water.branches.*.outlet_temperature,water.branches.*.bore,"
+	                         "oscillator.anode_voltage_dc,water.conductivity,water.branches.*.outlet_temperature,water.branches.*.bore,"
 	                                     "water.branches.*.length",
 	                         "iapws-sr6-08"),
 	             RW_IS_WHEN(AT_EARTH, "0 * water.leakage_limit", "definition"))},
 	{.key = "branches.*.leakage_loss", .offset = BRANCH_CASE(leakage_loss), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT,
 	 .scope = RW_PER_CASE, .kind = &rw_kind_power, .symbol = "P_l", .text = "loss in the water of its two hoses (DC only)",
-	 RW_FORMULAS(RW_IS("supply.voltage_dc * (water.branches.*.leakage_cold + water.branches.*.leakage_hot)", "definition"))},
+	 RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc * (water.branches.*.leakage_cold + water.branches.*.leakage_hot)", "definition"))},
 	{.key = "branches.*.stress", .offset = BRANCH_CASE(stress), .list = BRANCHES, .type = RW_NUMBER, .role = RW_RESULT, .scope = RW_PER_CASE,
 	 .kind = &rw_kind_stress, .symbol = "E", .text = "volts along its hoses",
-	 RW_FORMULAS(RW_IS_WHEN(AT_HT, "supply.voltage_dc / water.branches.*.length", "definition"),
+	 RW_FORMULAS(RW_IS_WHEN(AT_HT, "oscillator.anode_voltage_dc / water.branches.*.length", "definition"),
 	     RW_IS_WHEN(AT_EARTH, "0 * water.stress_limit", "definition"))},
 };
 

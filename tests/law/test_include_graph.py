@@ -4,7 +4,7 @@ import re
 import sys
 
 LANGUAGE = {"base", "item", "yaml", "circuit", "fem"}
-PHYSICS = {"work", "coil", "heat", "tank", "valve", "filament", "oscillator", "supply", "water", "air", "protection", "duty", "mains"}
+PHYSICS = {"work", "coil", "heat", "tank", "valve", "filament", "oscillator", "supply", "water", "air", "protection", "duty", "mains", "meters"}
 BELOW_CHAIN = LANGUAGE | PHYSICS | {"library", "generator", "draw"}
 CHAIN = BELOW_CHAIN | {"chain"}
 ABOVE_CHAIN = {"study", "record", "plots", "document", "edit"}

@@ -185,7 +185,7 @@ static void functions(void **state)
 		{"atan(2.385)", atan(2.385)}, {"abs(-2.385)", 2.385}, {"abs (2.385)", 2.385},
 		{"min(3.7, 2.9, 4.1)", 2.9}, {"max(3.7, 2.9, 4.1)", 4.1}, {"max(-3.7, -2.9)", -2.9}, {"min(3.7, 2.9)", 2.9},
 		{"ceil_to(8.13, 2.5)", 10.0}, {"ceil_to(7.5, 2.5)", 7.5}, {"floor_to(8.13, 2.5)", 7.5}, {"floor_to(7.5, 2.5)", 7.5},
-		{"floor_to(-8.13, 2.5)", -10.0}, {"digits(0.0087654, 3)", 0.00877}, {"digits(123456, 1)", 1e5}, {"e24(907)", 910.0},
+		{"floor_to(-8.13, 2.5)", -10.0}, {"digits(0.0087654, 3)", 0.00877}, {"digits(123456, 1)", 1e5}, {"e24(907)", 910.0}, {"meter_scale(5.0001)", 6.0}, {"meter_scale(8.1)", 10.0},
 		{"e24(3.4e-9)", 3.3e-9}, {"if(2 < 3, 4.7, 5.6)", 4.7}, {"if(2 > 3, 4.7, 5.6)", 5.6},
 		{"1 / (2 * pi * sqrt(tank.inductance * tank.capacitance))", 1.0 / (2.0 * 3.14159265358979323846 * sqrt(8.82e-6 * 7.7e-9))},
 	};
@@ -455,7 +455,7 @@ static void dimensions(void **state)
 		{"valve.cathode == thoriated", {0}}, {"valve.cathode == 1", {0}}, {"not (valve.bias < 0 or supply.ripple)", {0}},
 		{"exp(valve.bias / supply.voltage_dc)", {0}}, {"sin(supply.ripple)", {0}}, {"abs(valve.bias)", {2, 1, -3, -1, 0}},
 		{"ceil_to(valve.bias, 50)", {2, 1, -3, -1, 0}}, {"floor_to(valve.bias, valve.bias)", {2, 1, -3, -1, 0}},
-		{"digits(tank.capacitance, 3)", {-2, -1, 4, 2, 0}}, {"e24(tank.capacitance)", {-2, -1, 4, 2, 0}},
+		{"digits(tank.capacitance, 3)", {-2, -1, 4, 2, 0}}, {"e24(tank.capacitance)", {-2, -1, 4, 2, 0}}, {"meter_scale(tank.capacitance)", {-2, -1, 4, 2, 0}},
 		{"sum(water.branches.*.flow)", {3, 0, -1, 0, 0}}, {"greatest(water.branches.*.flow)", {3, 0, -1, 0, 0}},
 		{"least(water.branches.*.flow)", {3, 0, -1, 0, 0}}, {"worst(load.power)", {2, 1, -3, 0, 0}}, {"mildest(load.power)", {2, 1, -3, 0, 0}},
 		{"at_design(load.power) / supply.voltage_dc", {0, 0, 0, 1, 0}}, {"(tank.inductance^(1/3))^3", {2, 1, -2, -2, 0}},

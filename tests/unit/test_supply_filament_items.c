@@ -206,7 +206,7 @@ static void controlled_situation(bench *b, rw_supply_in in, double factor, const
 		{"site.fault_level_least", mains.fault_level_least, &rw_kind_apparent_power, NULL}, {"site.harmonic_limits", 0.0, NULL, "none"},
 		{"cases.mains_high", mains_high, &rw_kind_number, NULL}, {"cases.mains_low", mains.low, &rw_kind_number, NULL},
 		{"case.mains_factor", factor, &rw_kind_number, NULL}, {"protection.bleeder_resistance", bleeder, &rw_kind_resistance, NULL},
-		{"oscillator.anode_voltage", 8812.3, &rw_kind_voltage_dc, NULL},
+		{"oscillator.anode_voltage", 8812.3, &rw_kind_voltage_dc, NULL}, {"protection.series_resistance", 0.0, &rw_kind_resistance, NULL},
 		{"oscillator.valves", 1.0, &rw_kind_number, NULL}, {"settings.ht_ratio", setting->ht_ratio, &rw_kind_fraction, NULL},
 		{"settings.firing_angle", setting->firing_angle, &rw_kind_angle, NULL}, {"oscillator.input_power", c.output_power, &rw_kind_power, NULL},
 		{"protection.bleeder_loss", 0.0, &rw_kind_power, NULL},

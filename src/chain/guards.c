@@ -1,0 +1,116 @@
+/* Meters and trips: readings of every case, then the trips above and below them, then scales, shunts and what they stand in a fault. */
+#include <math.h>
+
+#include "base/numeric.h"
+#include "chain/followers.h"
+#include "chain/line.h"
+
+rw_status rw_meters_stage_choose(rw_chain *chain, rw_error *err)
+{
+	(void)err;
+	rw_meters_choose_places(rw_chain_in(chain, "meters", 0));
+	rw_chain_mark_filled(chain, "meters", NULL);
+	return RW_OK;
+}
+
+static void read_case(rw_chain *chain, int scase)
+{
+	const rw_oscillator_case *oscillator = rw_chain_case(chain, "oscillator", scase);
+	const rw_supply_case *supply = rw_chain_case(chain, "supply", scase);
+	const rw_protection_in *protection = rw_chain_in(chain, "protection", 0);
+	const rw_oscillator_set *set = rw_chain_set(chain, "oscillator", 0);
+	rw_metered currents = {set->valves, oscillator->anode_current_dc, oscillator->grid_current_dc,
+	    supply->voltage_dc / protection->bleeder_resistance};
+	*(rw_meters_case *)rw_chain_case(chain, "meters", scase) = (rw_meters_case){
+	    rw_anode_reading(rw_chain_in(chain, "meters", 0), &currents), oscillator->grid_current_dc, supply->voltage_dc};
+	rw_chain_case_done(chain, "meters", scase);
+}
+
+static void widen(double *least, double *greatest, double x)
+{
+	*least = fmin(*least, x);   /* a NAN gives way */
+	*greatest = fmax(*greatest, x);
+}
+
+/* Readings of all solved cases; the members stay NAN without any. */
+static void gather(rw_chain *chain, rw_meters_set *set)
+{
+	const rw_solution *s = chain->solution;
+	for (int k = 0; k < s->n_cases; k++) {
+		if (s->why_not[k])
+			continue;
+		read_case(chain, k);
+		const rw_meters_case *meters = rw_chain_case(chain, "meters", k);
+		double frequency = ((const rw_oscillator_case *)rw_chain_case(chain, "oscillator", k))->frequency;
+		widen(&set->anode_reading_least, &set->anode_reading_greatest, meters->anode_reading);
+		widen(&set->grid_reading_least, &set->grid_reading_greatest, meters->grid_reading);
+		widen(&set->voltage_reading_least, &set->voltage_reading_greatest, meters->voltage_reading);
+		widen(&set->frequency_least, &set->frequency_greatest, frequency);
+		if (k != s->design_case)
+			continue;
+		set->anode_reading_normal = meters->anode_reading;
+		set->grid_reading_normal = meters->grid_reading;
+		set->voltage_reading_normal = meters->voltage_reading;
+		set->frequency_normal = frequency;
+	}
+}
+
+/* A valve that does not oscillate has no bias: its current against what the supply gives. */
+typedef struct silence { const rw_line *line; const rw_supply_set *set; double factor; } silence;
+
+static rw_status current_missing(void *context, double current_dc, double *missing, rw_error *err)
+{
+	const silence *c = context;
+	rw_valve_law law = rw_valve_law_of(c->line->valve, c->line->valve_points);
+	double volts, ia, ig;
+	RW_TRY(rw_line_anode_volts(c->line, c->set, c->factor, current_dc, &volts, err));
+	rw_valve_currents(&law, volts, 0.0, &ia, &ig);
+	*missing = current_dc - ia;
+	return RW_OK;
+}
+
+static rw_status silent_at(const rw_chain *chain, const rw_line *line, double factor, double *current_dc, double *voltage_dc, rw_error *err)
+{
+	silence c = {line, rw_chain_set(chain, "supply", 0), factor};
+	double most;
+	rw_root root;
+	RW_TRY(current_missing(&c, 0.0, &most, err));   /* what it would take at no-load volts */
+	RW_TRY(rw_root_find(current_missing, &c, 0.0, -most, 0.0, 1e-13, &root, err));
+	*current_dc = root.x;
+	return rw_line_anode_volts(line, c.set, factor, root.x, voltage_dc, err);
+}
+
+static rw_status silent(rw_chain *chain, const rw_line *line, rw_protection_set *out, rw_error *err)
+{
+	double volts, current;
+	RW_TRY(silent_at(chain, line, line->cases->mains_low, &out->silent_anode_current, &volts, err));
+	RW_TRY(silent_at(chain, line, line->cases->mains_high, &current, &volts, err));
+	out->silent_anode_power = volts * current;
+	return RW_OK;
+}
+
+rw_status rw_guards_follow(rw_chain *chain, rw_error *err)
+{
+	rw_line line;
+	RW_TRY(rw_line_of(chain, 0, &line, err));
+	rw_meters_in *in = rw_chain_in(chain, "meters", 0);
+	rw_meters_set *set = rw_chain_set(chain, "meters", 0);
+	rw_protection_set *protection = rw_chain_set(chain, "protection", 0);
+	gather(chain, set);
+	RW_TRY(silent(chain, &line, protection, err));
+	double valves = ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves, metered = in->anode_place == RW_ANODE_CATHODE ? 1.0 : valves;
+	rw_trip_facts trips = {set->anode_reading_greatest, set->grid_reading_greatest, set->grid_reading_least,
+	    metered * line.valve->anode_current_max, line.valve->grid_current_max_unloaded, metered * protection->silent_anode_current};
+	rw_trips_choose(line.protection, &trips);
+	rw_chain_mark_filled(chain, "protection", NULL);
+	rw_trips_solve(line.protection, &trips, protection);
+	rw_meter_facts facts = {line.protection->anode_over_trip, line.protection->grid_over_trip, protection->voltage_dc,
+	    line.filament->voltage_rms, line.filament->current_rms, fmax(protection->fault_current_dc, protection->surge_current_pk)};
+	if (!(protection->surge_capacitance > 0.0 && protection->series_resistance > 0.0))
+		facts.fault_current = protection->fault_current_dc;
+	rw_meters_choose_scales(in, set, &facts);
+	rw_chain_mark_filled(chain, "meters", NULL);
+	rw_meters_solve(in, &facts, set);
+	rw_chain_set_done(chain, "meters", 0);
+	return RW_OK;
+}
