@@ -58,7 +58,11 @@ typedef struct rw_check {
 	bool   of_job;           /* of a figure that is the same in all cases of its job */
 	bool   no_limit;                /* of ok -1: the optional limit is not given; no failure */
 	const char *why_not;            /* of ok -1 */
+	const char *remedy;             /* what helps: of this very set where the chain knows it, else the row's */
 } rw_check;
+
+enum { RW_REMEDIES_MAX = 8 };
+typedef struct rw_remedy { const char *check, *text; } rw_remedy;   /* key of a check, what helps this very set */
 
 enum { RW_BUDGET_ROWS_MAX = 24 };
 typedef struct rw_budget {
@@ -93,6 +97,8 @@ typedef struct rw_chain {
 	int job_at_fault;               /* the job an error of rw_chain_solve is about; for marking it in the file */
 	struct rw_job_loads *loads;     /* [n_jobs] */
 	int *judged_load;               /* [n_jobs] the load state each job's heat is judged in */
+	int n_remedies;
+	rw_remedy remedies[RW_REMEDIES_MAX];
 	int n_checks;
 	rw_check *checks;               /* worst first */
 	const struct rw_graph *graph;
@@ -131,6 +137,7 @@ rw_view rw_chain_view(const rw_chain *chain, int job, int scase);
 bool  rw_chain_given(const rw_chain *chain, const char *key, int job);
 void  rw_chain_mark_filled(rw_chain *chain, const char *room, const char *note);   /* open inputs whose member is filled now: chosen */
 rw_status rw_chain_note(rw_chain *chain, const char *key, int scase, rw_error *err, const char *format, ...) RW_PRINTF(5, 6);
+rw_status rw_chain_remedy(rw_chain *chain, const char *check, const char *text, rw_error *err);   /* text is copied; beyond the room it is dropped */
 bool  rw_chain_unverified(const rw_chain *chain, rw_slot slot);
 void  rw_case_title(const rw_solution *solution, int scase, char *out, size_t room);   /* "journal / cold / mains high" */
 

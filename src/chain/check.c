@@ -135,6 +135,14 @@ static bool reads_cases(const checker *c)
 	return c->item && (rw_item_place(c->item) == RW_IN_CASE || c->room->per_job);   /* a job's figure is met in each of its cases */
 }
 
+static const char *remedy_of(const checker *c)
+{
+	for (int i = 0; i < c->chain->n_remedies; i++)
+		if (strcmp(c->chain->remedies[i].check, c->limit->key) == 0)
+			return c->chain->remedies[i].text;
+	return c->limit->remedy;
+}
+
 static rw_status check_element(checker *c, int element, const char *element_name, rw_error *err)
 {
 	const rw_solution *s = c->chain->solution;
@@ -161,6 +169,7 @@ static rw_status check_element(checker *c, int element, const char *element_name
 		worst.why_not = untold >= 0 && s->why_not[untold] ? s->why_not[untold] : "what it rests on was not solved";
 	}
 	worst.limit_row = c->limit;
+	worst.remedy = remedy_of(c);
 	worst.of_job = c->item && c->room->per_job && rw_item_place(c->item) != RW_IN_CASE;
 	worst.kind = c->item ? c->item->kind : NULL;
 	worst.uncertainty = c->item ? c->item->uncertainty : 0.0;

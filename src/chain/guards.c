@@ -1,7 +1,7 @@
 /* Meters and trips: readings of every case, then the trips above and below them, then scales, shunts and what they stand in a fault. */
 #include <math.h>
 
-#include "base/numeric.h"
+#include "chain/faults.h"
 #include "chain/followers.h"
 #include "chain/line.h"
 
@@ -55,40 +55,6 @@ static void gather(rw_chain *chain, rw_meters_set *set)
 	}
 }
 
-/* A valve that does not oscillate has no bias: its current against what the supply gives. */
-typedef struct silence { const rw_line *line; const rw_supply_set *set; double factor; } silence;
-
-static rw_status current_missing(void *context, double current_dc, double *missing, rw_error *err)
-{
-	const silence *c = context;
-	rw_valve_law law = rw_valve_law_of(c->line->valve, c->line->valve_points);
-	double volts, ia, ig;
-	RW_TRY(rw_line_anode_volts(c->line, c->set, c->factor, current_dc, &volts, err));
-	rw_valve_currents(&law, volts, 0.0, &ia, &ig);
-	*missing = current_dc - ia;
-	return RW_OK;
-}
-
-static rw_status silent_at(const rw_chain *chain, const rw_line *line, double factor, double *current_dc, double *voltage_dc, rw_error *err)
-{
-	silence c = {line, rw_chain_set(chain, "supply", 0), factor};
-	double most;
-	rw_root root;
-	RW_TRY(current_missing(&c, 0.0, &most, err));   /* what it would take at no-load volts */
-	RW_TRY(rw_root_find(current_missing, &c, 0.0, -most, 0.0, 1e-13, &root, err));
-	*current_dc = root.x;
-	return rw_line_anode_volts(line, c.set, factor, root.x, voltage_dc, err);
-}
-
-static rw_status silent(rw_chain *chain, const rw_line *line, rw_protection_set *out, rw_error *err)
-{
-	double volts, current;
-	RW_TRY(silent_at(chain, line, line->cases->mains_low, &out->silent_anode_current, &volts, err));
-	RW_TRY(silent_at(chain, line, line->cases->mains_high, &current, &volts, err));
-	out->silent_anode_power = volts * current;
-	return RW_OK;
-}
-
 rw_status rw_guards_follow(rw_chain *chain, rw_error *err)
 {
 	rw_line line;
@@ -97,10 +63,11 @@ rw_status rw_guards_follow(rw_chain *chain, rw_error *err)
 	rw_meters_set *set = rw_chain_set(chain, "meters", 0);
 	rw_protection_set *protection = rw_chain_set(chain, "protection", 0);
 	gather(chain, set);
-	RW_TRY(silent(chain, &line, protection, err));
+	const rw_fault_set *fault = rw_chain_set(chain, "fault", 0);
 	double valves = ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves, metered = in->anode_place == RW_ANODE_CATHODE ? 1.0 : valves;
 	rw_trip_facts trips = {set->anode_reading_greatest, set->grid_reading_greatest, set->grid_reading_least,
-	    metered * line.valve->anode_current_max, line.valve->grid_current_max_unloaded, metered * protection->silent_anode_current};
+	    metered * line.valve->anode_current_max, line.valve->grid_current_max_unloaded, metered / valves * fault->stopped_current_low,
+	    fault->stopped_loss, fault->stopped_loss > line.valve->anode_dissipation_max ? fault->anode_bears_time : (double)INFINITY};
 	rw_trips_choose(line.protection, &trips);
 	rw_chain_mark_filled(chain, "protection", NULL);
 	rw_trips_solve(line.protection, &trips, protection);

@@ -588,3 +588,60 @@ rw_status rw_line_rate(rw_chain *chain, int scase, rw_work *work, rw_error *err)
 		rw_chain_case_done(chain, case_rooms[i], scase);
 	return RW_OK;
 }
+
+/* ---- off the cases ---- */
+
+typedef struct given_context { const rw_line *line; double resistance; } given_context;
+
+static rw_status given_load_at(void *context, double frequency, rw_tank_load *load, rw_error *err)
+{
+	const given_context *c = context;
+	rw_leads_case leads;
+	double ratio;
+	RW_TRY(rw_leads_solve(c->line->leads, c->line->generator->frequency, frequency, 1.0, &leads, err));
+	*load = (rw_tank_load){c->resistance + leads.effective_resistance, two_pi * frequency * c->line->leads->inductance};
+	return c->line->output->transformer == RW_OUTPUT_FITTED ? transform(c->line->output, frequency, load, &ratio, err) : RW_OK;
+}
+
+/* Memory and cancel end the solve; anything else is an answer about the trial. */
+static bool is_answer(rw_status status) { return status != RW_OK && status != RW_E_MEMORY && status != RW_E_CANCELLED; }
+
+static rw_status trial_stress(const rw_line *line, given_context *load, rw_work *work, rw_line_trial *out, rw_error *err)
+{
+	rw_tank_valve valve = rw_line_valve(line->valve);
+	rw_tank_load at;
+	RW_TRY(given_load_at(load, out->tuning.frequency, &at, err));
+	return rw_tank_solve(line->tank, &valve, &at, &out->tuning, out->oscillator.anode_swing_pk, out->oscillator.anode_voltage_dc, work, &out->tank,
+	    err);
+}
+
+rw_status rw_line_try(const rw_chain *chain, const rw_line *line, double resistance, double factor, rw_work *work, rw_line_trial *out, rw_error *err)
+{
+	static const double reach = 8.0;   /* times the wanted frequency, to either side */
+	given_context load = {line, resistance};
+	rw_tank_valve valve = rw_line_valve(line->valve);
+	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
+	supply_context supply = {line, set, factor, 1.0, 0.0};   /* the control fully on: a fault asks for no setting */
+	rw_oscillator_scan scan;
+	double f = line->generator->frequency;
+	memset(out, 0, sizeof *out);
+	rw_status status = rw_tank_tune(line->tank, &valve, given_load_at, &load, f / reach, f * reach, work, &out->tuning, err);
+	if (is_answer(status)) {   /* no resonance whose grid volts are in the right sense */
+		out->told = true;
+		return RW_OK;
+	}
+	RW_TRY(status);
+	rw_oscillator_problem problem = {
+	    .law = rw_valve_law_of(line->valve, line->valve_points), .conductance = out->tuning.conductance / line->valve->parallel, .ratio = out->tuning.ratio,
+	    .frequency = out->tuning.frequency,
+	    .grid_leak = line->oscillator->grid_leak, .supply = supply_volts, .supply_context = &supply,
+	    .voltage_scale = set->nominal_no_load_voltage_dc * factor,
+	};
+	status = rw_oscillator_solve(&problem, work, &scan, &out->oscillator, err);
+	out->oscillates = status == RW_OK;
+	out->told = status == RW_OK || (status == RW_E_NOSOLVE && scan.n == 0 && scan.loop_gain <= 1.0);
+	if (status == RW_OK)
+		status = trial_stress(line, &load, work, out, err);
+	out->told = out->told && !(out->oscillates && status != RW_OK);
+	return is_answer(status) ? RW_OK : status;
+}

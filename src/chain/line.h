@@ -72,6 +72,20 @@ RW_MUST_USE rw_status rw_line_own(const rw_line *line, int load, double frequenc
 RW_MUST_USE rw_status rw_line_load_at(const rw_line *line, int load, double frequency, double current_rms, rw_tank_load *out,
     double *current_ratio, rw_error *err);
 
+/* The tank on a resistance at the coil's own terminals instead of a load state, leads and output transformer kept: off the cases, nothing of it
+ * is stored. oscillates and the cases stay open where told is false: valve and tank then find no balance that can be trusted. A supply's current
+ * limit is left out. */
+typedef struct rw_line_trial {
+	rw_tank_tuning tuning;
+	rw_oscillator_case oscillator;
+	rw_tank_case tank;
+	double current_ratio;                /* 1: coil current over terminal current */
+	bool told, oscillates;
+} rw_line_trial;
+/* in   resistance ohm between the coil's terminals; factor: mains over nominal   errs RW_E_MEMORY, RW_E_CANCELLED */
+RW_MUST_USE rw_status rw_line_try(const rw_chain *chain, const rw_line *line, double resistance, double factor, rw_work *work,
+    rw_line_trial *out, rw_error *err);
+
 typedef struct rw_heat_point {
 	rw_impedance coil;                   /* at the frequency */
 	double own_resistance;               /* ohm, of the coil itself */

@@ -125,6 +125,16 @@ rw_status rw_chain_note(rw_chain *chain, const char *key, int scase, rw_error *e
 	return RW_OK;
 }
 
+rw_status rw_chain_remedy(rw_chain *chain, const char *check, const char *text, rw_error *err)
+{
+	char *kept = rw_arena_text(chain->arena, text, strlen(text));
+	if (!kept)
+		return RW_RAISE(err, RW_E_MEMORY, check, "memory ran out");
+	if (chain->n_remedies < RW_REMEDIES_MAX)
+		chain->remedies[chain->n_remedies++] = (rw_remedy){check, kept};
+	return RW_OK;
+}
+
 void rw_case_title(const rw_solution *solution, int scase, char *out, size_t room)
 {
 	static const char *const mains[] = {"mains low", "mains nominal", "mains high"};

@@ -94,6 +94,7 @@ void rw_print_title(const rw_cli *cli, const rw_session *session);
 void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase);
 void rw_print_guards(const rw_cli *cli, const rw_session *session);   /* trips and meters */
 void rw_print_checks(const rw_cli *cli, const rw_session *session, int most);
+void rw_print_faults(const rw_cli *cli, const rw_session *session);
 void rw_print_csv(const rw_session *session, int scase);
 
 /* A table on stdout: rows of text, columns marked right-aligned by a leading '>' in their heading. */

@@ -21,8 +21,10 @@ static int put(const rw_cli *cli, const rw_options *o, rw_session *session)
 		if (session->chain.asked)
 			rw_print_verdict(cli, session);
 		rw_print_checks(cli, session, session->chain.n_checks);
-		if (!session->chain.asked)
+		if (!session->chain.asked) {
 			rw_print_guards(cli, session);
+			rw_print_faults(cli, session);
+		}
 	}
 	return code ? code : all_pass(&session->chain) ? 0 : 1;
 }

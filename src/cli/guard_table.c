@@ -66,8 +66,8 @@ void rw_print_guards(const rw_cli *cli, const rw_session *session)
 	rw_grid_print(grid);
 	put_line(session, &view, "The anode meter stands in: %; the grid leak comes back to %, the bleeder to %.",
 	    (const char *const[]){"meters.anode_place", "meters.leak_foot", "meters.bleeder_foot"});
-	put_line(session, &view, "Not oscillating, each valve takes % at mains low: % of the anode trip; the grid-under trip clears it with % in each anode at mains high.",
-	    (const char *const[]){"protection.silent_anode_current", "protection.silent_over_share", "protection.silent_energy"});
+	put_line(session, &view, "Not oscillating, the valves take % at mains low: % of the anode trip; the grid-under trip acts in %, then % until cleared: % in each anode at mains high.",
+	    (const char *const[]){"fault.stopped_current_low", "protection.silent_over_share", "protection.grid_under_time", "protection.clearing_time", "protection.silent_energy"});
 	put_line(session, &view, "Flash-arc, its drop % or %: capacitors % or %; supply % or %, cleared in %.",
 	    (const char *const[]){"protection.arc_voltage_low", "protection.arc_voltage_high", "protection.arc_capacitor_energy_low",
 	        "protection.arc_capacitor_energy_high", "protection.follow_on_energy_low", "protection.follow_on_energy_high",

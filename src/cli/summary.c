@@ -389,7 +389,7 @@ void rw_print_checks(const rw_cli *cli, const rw_session *session, int most)
 	}
 	for (int i = 0; i < chain->n_checks && i < most; i++)
 		if (chain->checks[i].ok == 0)
-			printf("%s: %s.\n", chain->checks[i].figure_text, chain->checks[i].limit_row->remedy);
+			printf("%s: %s.\n", chain->checks[i].figure_text, chain->checks[i].remedy);
 }
 
 static void put_losses(const rw_session *session, int scase)
@@ -456,7 +456,7 @@ static void put_notes(const rw_cli *cli, const rw_session *session)
 		heading(cli, "Notes");
 	for (int i = 0; i < s->n_notes; i++)
 		printf("- %s\n", s->notes[i].text);
-	printf("\nSquegging, harmonics in the tank, strays and the standing faults are not judged here. Grid currents are good to about 30 %%.\n"
+	printf("\nSquegging, harmonics in the tank and strays are not judged here. Grid currents are good to about 30 %%.\n"
 	       "CAUTION: HT and RF burns kill. These figures are a calculation, not permission to energise: discharge and earth first, prove "
 	                   "it dead;\n"
 	       "local codes and licensed practice decide.\n");
@@ -471,6 +471,7 @@ void rw_print_summary(const rw_cli *cli, const rw_session *session, int scase)
 	put_cases(cli, session);
 	rw_print_guards(cli, session);
 	rw_print_checks(cli, session, 5);
+	rw_print_faults(cli, session);
 	put_chosen(cli, session);
 	put_closure(cli, session);
 	put_notes(cli, session);

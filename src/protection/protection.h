@@ -14,6 +14,7 @@
 enum { RW_STORES_MAX = 16 };
 enum { RW_STORE_DIRECT, RW_STORE_RESISTOR };   /* how a store reaches an arc in the valve */
 enum { RW_CROWBAR_NONE, RW_CROWBAR_FITTED };
+enum { RW_GRID_UNDER_FITTED, RW_GRID_UNDER_NONE };
 
 typedef struct rw_store_in {
 	double capacitance;            /* F, between HT and earth */
@@ -46,8 +47,10 @@ typedef struct rw_protection_in {
 	double grid_over_trip;         /* A, grid current of each valve; R26 */
 	double grid_over_time;         /* s; R26: 200 ms */
 	double grid_under_trip;        /* A, the same, while anode current flows; R26 */
-	double grid_under_time;        /* s; R26: 200 ms */
+	double grid_under_time;        /* s; R26: 200 ms, or what the anode bears */
 	int32_t n_stores, crowbar;     /* crowbar: choice none | fitted */
+	int32_t grid_under;            /* choice fitted | none; R26: fitted */
+	int32_t unused;
 	rw_store_in stores[RW_STORES_MAX];   /* HT capacitors besides the tank's blocking capacitor: bypass, filter */
 } rw_protection_in;
 
@@ -94,8 +97,6 @@ typedef struct rw_protection_set {
 	double grid_under_clearance;   /* 1: 1 less trip over least normal grid current */
 	double anode_over_reserve;     /* 1: 1 less trip over what the valves bear (protects); NAN without that rating */
 	double grid_over_reserve;      /* 1: same, of the unloaded limit */
-	double silent_anode_current;   /* A DC of each valve when it does not oscillate: no bias, mains low */
-	double silent_anode_power;     /* W into each anode then, mains high */
 	double silent_over_share;      /* 1: the anode meter's reading then over its trip; over 1: that trip sees it too */
 	double silent_energy;          /* J into each anode until the grid-under trip has cleared it, mains high */
 	rw_store_set stores[RW_STORES_MAX];
@@ -137,15 +138,17 @@ typedef struct rw_trip_facts {
 	double anode_reading_max;        /* A: that reading when its valves carry the greatest anode current they bear */
 	double grid_current_max;         /* A each, unloaded limit */
 	double silent_reading;           /* A: of the anode meter when the set does not oscillate, mains low */
+	double silent_loss;              /* W into each anode then, mains high, with the current limit where there is one */
+	double bears_time;               /* s an anode bears that; INFINITY: for ever */
 } rw_trip_facts;
 
 /* Rule R26 for open trips. Over trips: 1.25 (grid: 1.2) times the greatest normal, no more than half way from it to what the valve bears;
- * that limit itself where the normal is over it. Three digits. Under: half
- * the least normal, two digits. */
+ * that limit itself where the normal is over it. Three digits. Under: half the least normal, two digits; in 200 ms, or in half of what the
+ * anode bears less the clearing, from 20 ms up. */
 void rw_trips_choose(rw_protection_in *in, const rw_trip_facts *facts);
 /* Times, and what does not rest on cases. */
 void rw_trips_choose_times(rw_protection_in *in, double mains_frequency);
-/* Margins; silent_anode_* are the caller's, already in out. */
+/* Margins. */
 void rw_trips_solve(const rw_protection_in *in, const rw_trip_facts *facts, rw_protection_set *out);
 
 #endif

@@ -17,6 +17,7 @@
 #define WIRE     "copper-wire"
 
 /* Parts of formulas. */
+#define WITH_UNDER .only = RW_IN_KINDS(rw_protection_in, grid_under, 1U << RW_GRID_UNDER_FITTED)
 #define NO_CROWBAR "protection.crowbar == none"
 #define CROWBAR    "protection.crowbar == fitted"
 #define C_S        "protection.surge_capacitance"
@@ -37,13 +38,11 @@
 #define SOURCE "if(supply.connection == half_wave or supply.connection == single_phase, 1, sqrt(3))"
 #define LOOP  "(4 * protection.surge_inductance / (" R_S "^2 * " C_S "))"
 #define METERED "if(meters.anode_place == cathode, 1, oscillator.valves)"
-#define SILENT_READS "valve.*,oscillator.valves,supply.connection,supply.filter_resistance,supply.secondary_voltage_rms,supply.nominal_no_load_voltage_dc,supply.phase_reactance," \
-	"supply.phase_resistance,supply.diodes_in_series,supply.diode_drop_dc,protection.bleeder_resistance,protection.series_resistance,cases.mains_low,cases.mains_high"
 
 enum { STORES = 1 };   /* list number as items tell it */
 
 static const char *const paths[] = {"direct", "resistor", NULL};
-static const char *const crowbars[] = {"none", "fitted", NULL};
+static const char *const crowbars[] = {"none", "fitted", NULL}, *const fittings[] = {"fitted", "none", NULL};
 
 static const rw_item items[] = {
 	/* inputs */
@@ -121,11 +120,15 @@ static const rw_item items[] = {
 	                          "oscillator.grid_current_dc,valve.grid_current_max_unloaded", PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), R26("1.2 of the greatest, no more than half way to the unloaded limit"))},
 	{SETTING(grid_over_time, time, "t_g>", "time in which it trips"), BY_RULE, RW_INPUT(RW_FROM_TO(0.0, 100.0), R26("200 ms"))},
+	{.key = "grid_under", .offset = IN(grid_under), .type = RW_CHOICE, .role = RW_PART, .symbol = "", .text = "trip on grid current missing while anode current flows",
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = fittings, R26("fitted"))},
 	{SETTING(grid_under_trip, current_dc, "I_g<", "trip of each valve when grid current is under it while anode current flows"),
 	 RW_FORMULAS(RW_IS("digits(0.5 * mildest(oscillator.grid_current_dc), 2)", PRACTICE)),
-	 RW_INPUT(RW_OVER_TO(0.0, 1e4), R26("half the least normal grid current of any case"))},
-	{SETTING(grid_under_time, time, "t_g<", "time in which it trips: longer than the oscillation takes to build up"), BY_RULE,
-	 RW_INPUT(RW_FROM_TO(0.0, 100.0), R26("200 ms"))},
+	 RW_INPUT(RW_OVER_TO(0.0, 1e4), R26("half the least normal grid current of any case"), WITH_UNDER)},
+	{SETTING(grid_under_time, time, "t_g<", "time in which it trips: longer than the oscillation takes to build up"),
+	 RW_FORMULAS(RW_BY_METHOD("200 ms; where the anode does not bear that: half of the time it bears less the clearing, 20 ms at least",
+	                          "fault.anode_bears_time,fault.stopped_loss,valve.anode_dissipation_max,protection.clearing_time", PRACTICE)),
+	 RW_INPUT(RW_FROM_TO(0.0, 100.0), R26("200 ms, or half of what the anode bears less the clearing"), WITH_UNDER)},
 
 	/* results */
 	{RW_NUMBER_OF(rw_protection_set, voltage_dc, voltage_dc, "V_0", "HT at no load, mains high"),
@@ -236,14 +239,10 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("1 - protection.anode_over_trip / (" METERED " * valve.anode_current_max)", "definition"))},
 	{RESULT(grid_over_reserve, fraction, "", "1 less grid overcurrent trip over the unloaded limit"), .partial = true,
 	 RW_FORMULAS(RW_IS("1 - protection.grid_over_trip / valve.grid_current_max_unloaded", "definition"))},
-	{RESULT(silent_anode_current, current_dc, "I_a0", "anode current of each valve when the set does not oscillate, mains low"), .uncertainty = 0.15,
-	 RW_FORMULAS(RW_BY_METHOD("no bias: the valve's law against what the supply gives", SILENT_READS, "vacuum-tube-handbooks"))},
-	{RESULT(silent_anode_power, power, "P_a0", "power into each anode then, mains high"), .uncertainty = 0.15,
-	 RW_FORMULAS(RW_BY_METHOD("no bias: the valve's law against what the supply gives", SILENT_READS, "vacuum-tube-handbooks"))},
 	{RESULT(silent_over_share, number, "", "anode meter's reading then over its trip; over 1 that trip sees it beside the grid-under trip"), .partial = true,
-	 RW_FORMULAS(RW_IS(METERED " * protection.silent_anode_current / protection.anode_over_trip", "definition"))},
-	{RESULT(silent_energy, energy, "W_a0", "energy into each anode until the grid-under trip has cleared it, mains high"), .uncertainty = 0.15,
-	 RW_FORMULAS(RW_IS("protection.silent_anode_power * (protection.grid_under_time + protection.clearing_time)", "energy"))},
+	 RW_FORMULAS(RW_IS(METERED " * fault.stopped_current_low / oscillator.valves / protection.anode_over_trip", "definition"))},
+	{RESULT(silent_energy, energy, "W_a0", "energy into each anode until the grid-under trip has cleared it, mains high"), .partial = true, .uncertainty = 0.15,
+	 RW_FORMULAS(RW_IS("fault.stopped_loss * (protection.grid_under_time + protection.clearing_time)", "energy"))},
 	{RW_NUMBER_OF(rw_protection_case, surge_loss, power, "P_s", "loss in surge and anode resistor under load"), .role = RW_RESULT, .scope = RW_PER_CASE,
 	 RW_FORMULAS(RW_IS(R_S " * (oscillator.valves * oscillator.anode_current_dc)^2", "energy"))},
 	{RW_NUMBER_OF(rw_protection_case, bleeder_loss, power, "P_bl", "loss in the bleeder under load"), .role = RW_RESULT, .scope = RW_PER_CASE,
@@ -282,6 +281,7 @@ static const rw_limit limits[] = {
 	{.key = "protection.grid_over_rating", .figure = "protection.grid_over_trip", .limit = "valve.grid_current_max_unloaded", .sense = RW_AT_MOST,
 	 .needs = "valve.grid_current_max_unloaded", .text = "grid overcurrent trip under the unloaded limit", .source = "valve-data", .remedy = "a lower trip"},
 	{.key = "protection.grid_under", .figure = "oscillator.grid_current_dc", .limit = "protection.grid_under_trip", .sense = RW_AT_LEAST,
+	 .when = "protection.grid_under == fitted",
 	 .text = "grid current over the grid-under trip", .source = PRACTICE, .remedy = "a lower trip"},
 };
 

@@ -44,6 +44,7 @@ typedef struct rw_supply_in {
 	double fault_clearing_time;      /* s: dead short to clear; R22: 0.1 s */
 	double impedance_tolerance;      /* 1: how far the impedance may be from short_circuit_voltage; R22: 10 % */
 	double demand_current_rms;       /* A line: what harmonics are a share of at the site; R22: the rated primary current */
+	double current_limit_dc;         /* A: an electronic or saturating limit holds the supply to it; optional, read by the standing faults */
 	double ratio_low, ratio_step;    /* 1: HT ratio of tap or variac, least and in steps of; R23 */
 	double firing_angle_min, firing_angle_max, firing_angle_step;   /* rad: of the primary thyristors; R23 */
 	int32_t control;                 /* choice: how the power is set; R23: none */

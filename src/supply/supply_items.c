@@ -186,6 +186,8 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("2.5", PRACTICE)), RW_INPUT(RW_FROM_TO(1.0, 10.0), RW_RULE("R9", "2.5", PRACTICE))},
 	{IN(diode_drop_dc, voltage_dc, "V_F", "forward volts of one diode"), .role = RW_ASSUMED, .uncertainty = 0.3,
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 100.0), RW_RULE("R9", "1 V", PRACTICE))},
+	{IN(current_limit_dc, current_dc, "I_lim", "direct current to which an electronic or saturating limit holds the supply"), .role = RW_SETTING,
+	 RW_INPUT(RW_OVER_TO(0.0, 1e4), .optional = true)},
 	{.key = "diodes_in_series", .offset = offsetof(rw_supply_in, diodes_in_series), .type = RW_INTEGER, .role = RW_PART, .kind = &rw_kind_count,
 	 .symbol = "n_D", .text = "diodes in series in each arm",
 	 RW_FORMULAS(RW_IS("max(ceil_to(supply.diode_margin * sqrt(2) * supply.secondary_voltage_rms * cases.mains_high / "

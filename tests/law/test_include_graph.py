@@ -4,7 +4,7 @@ import re
 import sys
 
 LANGUAGE = {"base", "item", "yaml", "circuit", "fem"}
-PHYSICS = {"work", "coil", "heat", "tank", "valve", "filament", "oscillator", "supply", "water", "air", "protection", "duty", "mains", "meters"}
+PHYSICS = {"work", "coil", "heat", "tank", "valve", "filament", "oscillator", "supply", "water", "air", "protection", "duty", "mains", "meters", "fault"}
 BELOW_CHAIN = LANGUAGE | PHYSICS | {"library", "generator", "draw"}
 CHAIN = BELOW_CHAIN | {"chain"}
 ABOVE_CHAIN = {"study", "record", "plots", "document", "edit"}
@@ -34,6 +34,7 @@ ALLOWED["heat"] |= {"work", "coil"}
 ALLOWED["coil"] |= {"work"}
 ALLOWED["tank"] |= {"coil"}
 ALLOWED["oscillator"] |= {"tank", "valve"}
+ALLOWED["fault"] |= {"valve", "supply", "tank"}
 
 INCLUDE = re.compile(r'^\s*#\s*include\s+"([^"]+)"', re.M)
 

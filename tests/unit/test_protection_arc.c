@@ -221,27 +221,27 @@ static void test_trips(void **state)
 	CHECK_NEAR(in.fast_clearing_time, 8.33e-3, 1e-12, "half of 1/60 s, three digits");
 	in.clearing_time = 0.07;
 	const rw_protection_in open = in;
-	const rw_trip_facts roomy = {3.17, 0.713, 0.437, 9.0, 1.9, 11.0};
+	const rw_trip_facts roomy = {3.17, 0.713, 0.437, 9.0, 1.9, 11.0, 101e3, 0.41};
 	rw_trips_choose(&in, &roomy);
 	CHECK_NEAR(in.anode_over_trip, 3.96, 1e-12, "1.25 x 3.17");
 	CHECK_NEAR(in.grid_over_trip, 0.856, 1e-12, "1.2 x 0.713");
 	CHECK_NEAR(in.grid_under_trip, 0.22, 1e-12, "0.437/2, two digits");
-	s.silent_anode_power = 101e3;
 	rw_trips_solve(&in, &roomy, &s);
 	CHECK_NEAR(s.anode_over_clearance, 3.96 / 3.17 - 1.0, 1e-12, "definition");
 	CHECK_NEAR(s.anode_over_reserve, 1.0 - 3.96 / 9.0, 1e-12, "definition");
 	CHECK_NEAR(s.grid_under_clearance, 1.0 - 0.22 / 0.437, 1e-12, "definition");
 	CHECK_NEAR(s.silent_over_share, 11.0 / 3.96, 1e-12, "definition");
-	CHECK_NEAR(s.silent_energy, 101e3 * (0.2 + 0.07), 1e-12, "power times time of trip and clearing");
+	CHECK_NEAR(in.grid_under_time, 0.17, 1e-12, "half of 0.41 s less the clearing");
+	CHECK_NEAR(s.silent_energy, 101e3 * (0.17 + 0.07), 1e-12, "power times time of trip and clearing");
 	in = open;
-	rw_trips_choose(&in, &(rw_trip_facts){3.17, 0.713, 0.437, 3.4, 0.7, 11.0});
+	rw_trips_choose(&in, &(rw_trip_facts){3.17, 0.713, 0.437, 3.4, 0.7, 11.0, 101e3, 10.0});
 	CHECK_NEAR(in.anode_over_trip, 3.29, 2e-3, "half way from 3.17 to 3.4, 3.285, three digits");
 	CHECK_NEAR(in.grid_over_trip, 0.7, 1e-12, "no room: the limit itself, so that the trip protects");
 	in = open;
-	rw_trips_choose(&in, &(rw_trip_facts){3.17, 0.713, 0.437, open_value, open_value, 11.0});
+	rw_trips_choose(&in, &(rw_trip_facts){3.17, 0.713, 0.437, open_value, open_value, 11.0, 101e3, 10.0});
 	assert_true(in.anode_over_trip == 3.96 && in.grid_over_trip == 0.856);
 	in = open;
-	rw_trips_choose(&in, &(rw_trip_facts){open_value, open_value, open_value, 3.4, 0.7, 11.0});   /* no case was solved */
+	rw_trips_choose(&in, &(rw_trip_facts){open_value, open_value, open_value, 3.4, 0.7, 11.0, 101e3, 10.0});   /* no case was solved */
 	assert_true(isnan(in.anode_over_trip) && isnan(in.grid_over_trip) && isnan(in.grid_under_trip));
 }
 
