@@ -64,7 +64,7 @@ typedef struct bench {
 	const char *name;
 	int from_share, to_share; /* which of the shares an input is moved by */
 	int met, given;           /* of the sample */
-	int files, every, first;  /* of the other files every sixth input, in turn: RW_LONG moves all */
+	int files, every, first;  /* of the other files every twelfth input, in turn: RW_LONG moves all */
 	snapshot before, after;
 	int moves, refused, seen, missing;
 	int other_states;         /* moves that changed which load states there are */
@@ -197,7 +197,7 @@ static void give_and_move(void *context, rw_slot slot)
 	if (slot.scase != RW_NO_CASE || !item->input || (item->type != RW_NUMBER && item->type != RW_INTEGER && item->type != RW_CHOICE) ||
 	    rw_slot_origin(chain->full, slot)->state != RW_CHOSEN || (slot.job > 0 && !chain->full->registry->rooms[slot.room]->per_job))
 		return;
-	if (!law_sampled(p->b->given++, 1, 0))
+	if (!law_sampled(p->b->given++, 3, 0))
 		return;
 	b->met = 0;
 	rw_view view = {chain->full, NULL, slot.job, RW_NO_CASE};
@@ -309,8 +309,8 @@ static void check_file(void *context, const char *path)
 	law_solve_file(b->base, &set, path);
 	printf("%s\n", path);
 	bool example = strcmp(path, LAW_EXAMPLE) == 0;
-	b->every = example ? 1 : 6;
-	b->first = example ? 0 : b->files++ % 6;
+	b->every = example ? 1 : 12;
+	b->first = example ? 0 : b->files++ % 12;
 	move_all(b, set.chain.full, false);
 	move_tables(b, &set, set.chain.full, true);
 	move_all(b, set.generator.design, true);
