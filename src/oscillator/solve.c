@@ -15,6 +15,7 @@ typedef struct balance {
 	double tolerance;
 	rw_swing swing;
 	rw_class_c currents;
+	double bias_share, bias_slope;   /* of the last leak balance: bias over grid swing, slope of its residual; 0: none yet */
 	int evaluations;
 } balance;
 
@@ -34,12 +35,42 @@ static rw_status leak_residual(void *context, double bias, double *y, rw_error *
 	return RW_OK;
 }
 
+/* Secant from the last balance with its slope. The residual rises at least as fast as the bias, so that a residual under the goal is a bias within it.
+ * *settled: false where that does not get there, at a first point or where the quadrature changes its pieces. */
+static rw_status bias_from_last(balance *b, double goal, bool *settled, rw_error *err)
+{
+	double scale = b->swing.grid_swing_pk, x0 = b->bias_share * scale, y0;
+	*settled = false;
+	if (!(b->bias_slope >= 1.0))
+		return RW_OK;
+	RW_TRY(leak_residual(b, x0, &y0, err));
+	for (int turn = 0; turn < 6 && fabs(y0) > goal; turn++) {
+		double x1 = x0 - y0 / b->bias_slope, y1;
+		if (!(x1 > -scale && x1 < 0.0))
+			return RW_OK;
+		RW_TRY(leak_residual(b, x1, &y1, err));
+		double slope = (y1 - y0) / (x1 - x0);
+		if (fabs(y1) > goal && slope >= 1.0)   /* near the goal it is noise */
+			b->bias_slope = slope;
+		x0 = x1, y0 = y1;
+	}
+	*settled = fabs(y0) <= goal;
+	return RW_OK;
+}
+
 static rw_status settle_bias(balance *b, rw_error *err)
 {
 	rw_root root;
-	double scale = b->swing.grid_swing_pk;
-	RW_TRY(rw_root_find(leak_residual, b, -scale, 0.0, b->tolerance * 1e-2 * scale, 0.0, &root, err));
-	return leak_residual(b, root.x, &root.residual, err);
+	double scale = b->swing.grid_swing_pk, goal = b->tolerance * 1e-2 * scale;
+	bool settled;
+	RW_TRY(bias_from_last(b, goal, &settled, err));
+	if (!settled) {
+		RW_TRY(rw_root_find(leak_residual, b, -scale, 0.0, goal, 0.0, &root, err));
+		RW_TRY(leak_residual(b, root.x, &root.residual, err));
+		b->bias_slope = 1.0;
+	}
+	b->bias_share = b->swing.grid_bias / scale;
+	return RW_OK;
 }
 
 /* Supply: V_A - V(Ia(V_A)) = 0. */
@@ -201,7 +232,8 @@ rw_status rw_oscillator_solve(const rw_oscillator_problem *problem, const rw_wor
 rw_status rw_oscillator_follow(const rw_oscillator_problem *problem, const rw_work *work, rw_oscillator_scan *scan, rw_oscillator_case *out,
     rw_error *err)
 {
-	balance b = {.problem = problem, .tolerance = coarse, .swing.anode_voltage_dc = out->anode_voltage_dc};
+	balance b = {.problem = problem, .tolerance = coarse, .swing.anode_voltage_dc = out->anode_voltage_dc,
+	    .bias_share = out->grid_bias / out->grid_swing_pk, .bias_slope = 1.0};
 	double near = out->anode_swing_pk, least, low, high, residual, swing;
 	double solutions = out->solutions;
 	RW_TRY(rw_work_poll(work, err));
@@ -231,7 +263,8 @@ rw_status rw_oscillator_near(const rw_oscillator_problem *problem, const rw_work
     rw_error *err)
 {
 	static const double widths[] = {0.02, 0.10};
-	balance b = {.problem = problem, .tolerance = coarse, .swing.anode_voltage_dc = out->anode_voltage_dc};
+	balance b = {.problem = problem, .tolerance = coarse, .swing.anode_voltage_dc = out->anode_voltage_dc,
+	    .bias_share = out->grid_bias / out->grid_swing_pk, .bias_slope = 1.0};
 	double near = out->anode_swing_pk, floor_swing = problem->voltage_scale * scan_low, least, low_y, high_y, swing, residual;
 	RW_TRY(rw_work_poll(work, err));
 	RW_TRY(surplus(&b, floor_swing, &least, err));
