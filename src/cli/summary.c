@@ -304,7 +304,7 @@ static void put_chosen(const rw_cli *cli, const rw_session *session)
 {
 	const char *const headings[] = {"Key", ">Value", "Rule", "What it is"};
 	parts p = {.grid = rw_grid_new(headings, 4), .session = session};
-	heading(cli, "Chosen by rule (R1 to R20: docs/decisions/0010; 'adopt' writes them into the file)");
+	heading(cli, "Chosen by rule (R1 to R27: docs/decisions/0010; 'adopt' writes them into the file)");
 	for (int job = 0; job < session->chain.full->n_jobs; job++) {
 		rw_view view = rw_chain_view(&session->chain, job, RW_NO_CASE);
 		p.view = &view;
