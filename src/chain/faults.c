@@ -93,7 +93,7 @@ static rw_status phases(const rw_chain *chain, rw_fault_set *out, rw_error *err)
 {
 	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
 	const rw_windings windings = {supply->connection, supply->primary_winding,
-	    supply->connection == RW_CONNECT_BRIDGE ? supply->secondary_winding : RW_STAR};
+	    supply->connection == RW_CONNECT_BRIDGE ? supply->secondary_winding : RW_WINDING_STAR};
 	rw_phase primary, secondary;
 	RW_TRY(rw_phase_missing(&windings, RW_LOST_PRIMARY_LINE, &primary, err));
 	RW_TRY(rw_phase_missing(&windings, RW_LOST_SECONDARY_LINE, &secondary, err));

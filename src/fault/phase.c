@@ -28,20 +28,20 @@ static void primary_volts(int connection, bool lost, double angle, double e[PHAS
 		line[k] = cos(angle - 2.0 * pi * k / PHASES);
 	double left = line[1];   /* between the two lines that remain */
 	for (int k = 0; k < PHASES; k++)
-		e[k] = connection == RW_DELTA ? line[k] : (line[k] - line[before(k)]) / 3.0;
-	if (lost && connection == RW_DELTA)
+		e[k] = connection == RW_WINDING_DELTA ? line[k] : (line[k] - line[before(k)]) / 3.0;
+	if (lost && connection == RW_WINDING_DELTA)
 		e[0] = e[2] = -0.5 * left, e[1] = left;
 	else if (lost)
 		e[0] = 0.0, e[1] = 0.5 * left, e[2] = -0.5 * left;
 }
 
 /* Turns that give both secondaries the same line volts. */
-static double turns(int connection) { return connection == RW_STAR ? 1.0 / sqrt(3.0) : 1.0; }
+static double turns(int connection) { return connection == RW_WINDING_STAR ? 1.0 / sqrt(3.0) : 1.0; }
 
 static void secondary_potentials(int connection, const double e[PHASES], double v[PHASES])
 {
 	for (int k = 0; k < PHASES; k++)
-		v[k] = turns(connection) * (connection == RW_STAR ? e[k] : (e[k] - e[before(k)]) / 3.0);
+		v[k] = turns(connection) * (connection == RW_WINDING_STAR ? e[k] : (e[k] - e[before(k)]) / 3.0);
 }
 
 /* Greatest and least potential of the live lines, and the current of each line for 1 A of load. */
@@ -68,7 +68,7 @@ static double bridge(const double v[PHASES], bool lost, double line[PHASES])
 static void add_windings(int connection, const double line[PHASES], double current, double w[PHASES])
 {
 	for (int k = 0; k < PHASES; k++)
-		w[k] += turns(connection) * current * (connection == RW_STAR ? line[k] : (line[k] - line[after(k)]) / 3.0);
+		w[k] += turns(connection) * current * (connection == RW_WINDING_STAR ? line[k] : (line[k] - line[after(k)]) / 3.0);
 }
 
 static bool in_bridges(int connection) { return connection != RW_CONNECT_HALF_WAVE; }
@@ -108,14 +108,14 @@ static void primary_lines(int connection, bool lost, const double w[PHASES], dou
 {
 	double alike = (w[1] + w[2] + (lost ? 0.0 : w[0])) / (lost ? 2.0 : 3.0);
 	for (int k = 0; k < PHASES; k++)
-		line[k] = connection == RW_DELTA ? w[k] - w[before(k)] : lost && k == 0 ? 0.0 : w[k] - alike;
+		line[k] = connection == RW_WINDING_DELTA ? w[k] - w[before(k)] : lost && k == 0 ? 0.0 : w[k] - alike;
 }
 
 /* Volts of the rectifier, and currents of the primary lines into a resistance of 1 ohm. */
 static double instant(const rw_windings *in, int lost, double angle, double primary_line[PHASES])
 {
 	double e[PHASES], line[2][PHASES], w[PHASES] = {0.0}, volts[2] = {0.0}, share[2];
-	int n = bridges_of(in->connection), kind[2] = {in->secondary, in->secondary == RW_STAR ? RW_DELTA : RW_STAR};
+	int n = bridges_of(in->connection), kind[2] = {in->secondary, in->secondary == RW_WINDING_STAR ? RW_WINDING_DELTA : RW_WINDING_STAR};
 	primary_volts(in->primary, lost == RW_LOST_PRIMARY_LINE, angle, e);
 	for (int b = 0; b < n; b++) {
 		double v[PHASES];
@@ -163,8 +163,8 @@ static means over_cycle(const rw_windings *in, int lost)
 
 static bool sound(const rw_windings *in, int lost)
 {
-	bool windings = (in->primary == RW_STAR || in->primary == RW_DELTA) && (in->secondary == RW_STAR || in->secondary == RW_DELTA);
-	bool connected = in->connection >= 0 && in->connection < RW_CONNECTIONS && (in->connection != RW_CONNECT_HALF_WAVE || in->secondary == RW_STAR);
+	bool windings = (in->primary == RW_WINDING_STAR || in->primary == RW_WINDING_DELTA) && (in->secondary == RW_WINDING_STAR || in->secondary == RW_WINDING_DELTA);
+	bool connected = in->connection >= 0 && in->connection < RW_CONNECTIONS && (in->connection != RW_CONNECT_HALF_WAVE || in->secondary == RW_WINDING_STAR);
 	return windings && connected && lost >= RW_LOST_NOTHING && lost <= RW_LOST_SECONDARY_LINE;
 }
 

@@ -9,13 +9,13 @@
 #define RW_FAULT_PHASE_H
 
 #include "supply/connection.h"
+#include "supply/supply.h"
 
-enum { RW_STAR, RW_DELTA };
 enum { RW_LOST_NOTHING, RW_LOST_PRIMARY_LINE, RW_LOST_SECONDARY_LINE };
 
 typedef struct rw_windings {
 	int connection;            /* of supply/connection.h; of twelve pulses the second bridge is on the other kind of secondary */
-	int primary, secondary;    /* RW_STAR, RW_DELTA; secondary: of the first bridge; half-wave: star; single phase: not read */
+	int primary, secondary;    /* RW_WINDING_STAR, RW_WINDING_DELTA; secondary: of the first bridge; half-wave: star; single phase: not read */
 } rw_windings;
 
 typedef struct rw_phase {

@@ -46,25 +46,31 @@ static double figure_of(const rw_class_c *p, const rw_swing *s, const char *key)
 	return value_named(figures, sizeof figures / sizeof *figures, key);
 }
 
+/* A current at an angle of the cycle, or a mean over it. */
+static void check_class_c(rw_row *row, const rw_valve_law *law, const rw_swing *swing)
+{
+	rw_class_c point;
+	rw_error err;
+	if (strcmp(row->key, "anode_current") == 0 || strcmp(row->key, "grid_current") == 0) {
+		double c = cos(rw_row_input(row, "angle_deg") * DEGREE), ia, ig;
+		rw_valve_currents(law, swing->anode_voltage_dc - swing->anode_swing_pk * c, swing->grid_bias + swing->grid_swing_pk * c, &ia, &ig);
+		rw_row_check(row, row->key[0] == 'a' ? ia : ig);
+		return;
+	}
+	CHECK_OK(rw_class_c_solve(law, swing, 1e-9, &point, &err), &err);
+	rw_row_check(row, figure_of(&point, swing, row->key));
+}
+
 static void test_points(void **state)
 {
 	(void)state;
-	rw_error err;
 	int n = 0;
 	rw_rows rows = rw_rows_open("tests/reference/valve/points.csv");
 	for (rw_row *row; (row = rw_rows_next(&rows)) != NULL; n++) {
 		const rw_valve_law law = {.law = RW_LAW_IDEAL, .perveance = rw_row_input(row, "perveance"), .mu = rw_row_input(row, "mu"),
 		                          .exponent = rw_row_input(row, "exponent"), .grid_perveance = rw_row_input(row, "grid_perveance")};
 		const rw_swing swing = class_c_swing(row);
-		if (strcmp(row->key, "anode_current") == 0 || strcmp(row->key, "grid_current") == 0) {
-			double c = cos(rw_row_input(row, "angle_deg") * DEGREE), ia, ig;
-			rw_valve_currents(&law, swing.anode_voltage_dc - swing.anode_swing_pk * c, swing.grid_bias + swing.grid_swing_pk * c, &ia, &ig);
-			rw_row_check(row, row->key[0] == 'a' ? ia : ig);
-			continue;
-		}
-		rw_class_c point;
-		CHECK_OK(rw_class_c_solve(&law, &swing, 1e-9, &point, &err), &err);
-		rw_row_check(row, figure_of(&point, &swing, row->key));
+		check_class_c(row, &law, &swing);
 	}
 	assert_int_equal(n, 81);
 }
@@ -124,7 +130,6 @@ static rw_valve_law sampled(rw_arena *arena, const rw_valve_law *ideal)
 static void test_points_by_table(void **state)
 {
 	(void)state;
-	rw_error err;
 	int n = 0;
 	rw_arena arena;
 	rw_arena_init(&arena);
@@ -138,15 +143,7 @@ static void test_points_by_table(void **state)
 		n++;
 		const rw_valve_law law = sampled(&arena, &ideal);
 		const rw_swing swing = class_c_swing(row);
-		if (strcmp(row->key, "anode_current") == 0 || strcmp(row->key, "grid_current") == 0) {
-			double c = cos(rw_row_input(row, "angle_deg") * DEGREE), ia, ig;
-			rw_valve_currents(&law, swing.anode_voltage_dc - swing.anode_swing_pk * c, swing.grid_bias + swing.grid_swing_pk * c, &ia, &ig);
-			rw_row_check(row, row->key[0] == 'a' ? ia : ig);
-			continue;
-		}
-		rw_class_c point;
-		CHECK_OK(rw_class_c_solve(&law, &swing, 1e-9, &point, &err), &err);
-		rw_row_check(row, figure_of(&point, &swing, row->key));
+		check_class_c(row, &law, &swing);
 	}
 	assert_int_equal(n, 54);
 	rw_arena_release(&arena);

@@ -174,11 +174,11 @@ static brute by_sums(const rw_windings *w, int lost)
 
 static void each_connection(void (*check)(const rw_windings *w))
 {
-	for (int primary = RW_STAR; primary <= RW_DELTA; primary++)
+	for (int primary = RW_WINDING_STAR; primary <= RW_WINDING_DELTA; primary++)
 		for (int connection = 0; connection < RW_CONNECT_SINGLE_PHASE; connection++) {
-			check(&(rw_windings){connection, primary, RW_STAR});
+			check(&(rw_windings){connection, primary, RW_WINDING_STAR});
 			if (connection != RW_CONNECT_HALF_WAVE)
-				check(&(rw_windings){connection, primary, RW_DELTA});
+				check(&(rw_windings){connection, primary, RW_WINDING_DELTA});
 		}
 }
 
@@ -212,7 +212,7 @@ static forms forms_of(const rw_windings *w)
 	switch (w->connection) {
 	case RW_CONNECT_TWELVE_SERIES:   return (forms){0.5 * (alike + unlike), 5.0 / 6.0};
 	case RW_CONNECT_TWELVE_PARALLEL: return (forms){alike, 1.0 + (4.0 * sin(pi / 12.0) - 1.0) / 3.0};
-	case RW_CONNECT_HALF_WAVE:       return (forms){w->primary == RW_STAR ? alike : unlike, (2.0 + sqrt(3.0)) / (3.0 * sqrt(3.0))};
+	case RW_CONNECT_HALF_WAVE:       return (forms){w->primary == RW_WINDING_STAR ? alike : unlike, (2.0 + sqrt(3.0)) / (3.0 * sqrt(3.0))};
 	default:                         return (forms){w->primary == w->secondary ? alike : unlike, alike};
 	}
 }
@@ -227,7 +227,7 @@ static void against_forms(const rw_windings *w)
 	CHECK_NEAR_SCALE(primary.mean_share, f.primary, 1e-13, 1.0, "Gauss-Legendre on smooth pieces");
 	CHECK_NEAR_SCALE(secondary.mean_share, f.secondary, 1e-13, 1.0, "as above");
 	CHECK_NEAR_SCALE(primary.line_least_share, 0.0, 1e-13, 1.0, "the missing line is dead");
-	if (w->connection != RW_CONNECT_HALF_WAVE || w->primary == RW_STAR)
+	if (w->connection != RW_CONNECT_HALF_WAVE || w->primary == RW_WINDING_STAR)
 		CHECK_NEAR_SCALE(primary.ripple, sqrt(2.0) / 3.0, 1e-13, 1.0, "all volts in one phase: |sin|");
 	if (w->connection == RW_CONNECT_BRIDGE) {
 		/* into a resistance: (k/r)^2 = (3 m/2)^2 over the rms of a six-pulse line, 0.817215 I_d, times V_d0/V_2 */
@@ -235,7 +235,7 @@ static void against_forms(const rw_windings *w)
 		CHECK_NEAR_SCALE(primary.line_share, 2.25 * f.primary * f.primary / (sqrt(2.0) * pulse), 1e-12, 1.0, "closed form");
 		CHECK_NEAR_SCALE(secondary.ripple, sqrt(2.0) / 3.0, 1e-13, 1.0, "single phase");
 	}
-	if (w->connection == RW_CONNECT_HALF_WAVE && w->primary == RW_STAR) {
+	if (w->connection == RW_CONNECT_HALF_WAVE && w->primary == RW_WINDING_STAR) {
 		/* one sine of half the volts in the two lines left, against 120 degree tops, two thirds of them in their own line, a third back in each other */
 		double tops = 0.5 + sqrt(3.0) / 2.0 / (4.0 * pi / 3.0);
 		CHECK_NEAR_SCALE(primary.line_share, 1.0 / (4.0 * sqrt(2.0)) / sqrt(2.0 / 27.0 * tops), 1e-12, 1.0, "closed form");
@@ -248,7 +248,7 @@ static void waveforms_by_forms(void **state)
 	each_connection(against_forms);
 	rw_phase out;
 	rw_error err;
-	const rw_windings wrong[] = {{RW_CONNECTIONS, 0, 0}, {0, 2, 0}, {RW_CONNECT_HALF_WAVE, 0, RW_DELTA}};
+	const rw_windings wrong[] = {{RW_CONNECTIONS, 0, 0}, {0, 2, 0}, {RW_CONNECT_HALF_WAVE, 0, RW_WINDING_DELTA}};
 	for (size_t k = 0; k < sizeof wrong / sizeof wrong[0]; k++)
 		fails(rw_phase_missing(&wrong[k], RW_LOST_PRIMARY_LINE, &out, &err), &err, "supply.primary_winding");
 	CHECK_OK(rw_phase_missing(&(rw_windings){RW_CONNECT_SINGLE_PHASE, 0, 0}, RW_LOST_PRIMARY_LINE, &out, &err), &err);
