@@ -225,7 +225,7 @@ static rw_status choose_with_bleeder(const rw_line *line, const rw_operating_poi
 	RW_TRY(rw_supply_choose(line->supply, &mains, err));
 	rw_supply_set set;
 	RW_TRY(rw_supply_set_solve(line->supply, &mains, &set, err));
-	return rw_protection_choose(line->protection, set.nominal_no_load_voltage_dc * mains.high, rw_tank_ht_capacitance(line->tank), err);
+	return rw_protection_choose(line->protection, set.no_load_voltage_pk, rw_tank_ht_capacitance(line->tank), err);
 }
 
 /* The anode's cycle is followed on the volts of the HT itself. */

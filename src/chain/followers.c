@@ -129,9 +129,9 @@ static double voltage_greatest(const rw_chain *chain)
 rw_status rw_protection_settle(rw_chain *chain, rw_error *err)
 {
 	const rw_tank_in *tank = rw_chain_in(chain, "tank", 0);
-	RW_TRY(rw_protection_solve(rw_chain_in(chain, "protection", 0), voltage_greatest(chain), rw_tank_ht_capacitance(tank),
-	    rw_chain_set(chain, "protection", 0), err));
 	const rw_supply_set *supply = rw_chain_set(chain, "supply", 0);
+	RW_TRY(rw_protection_solve(rw_chain_in(chain, "protection", 0), supply->no_load_voltage_pk, rw_tank_ht_capacitance(tank),
+	    rw_chain_set(chain, "protection", 0), err));
 	const int kind = ((const rw_supply_in *)rw_chain_in(chain, "supply", 0))->connection;
 	RW_TRY(rw_arc_solve(rw_chain_in(chain, "protection", 0), supply->fault_current_dc, rw_connection_source(kind) * voltage_greatest(chain),
 	    rw_chain_set(chain, "protection", 0), err));

@@ -56,7 +56,7 @@ typedef struct rw_protection_in {
 
 typedef struct rw_store_set { double energy; } rw_store_set;         /* J */
 typedef struct rw_protection_set {
-	double voltage_dc;             /* V: no load, mains high */
+	double voltage_dc;             /* V: crest at no load, mains high: what unloaded capacitors charge to */
 	double capacitance;            /* F: all stores and the blocking capacitor */
 	double stored_energy;          /* J at voltage_dc */
 	double stored_charge;          /* C */

@@ -131,8 +131,8 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_FROM_TO(0.0, 100.0), R26("200 ms, or half of what the anode bears less the clearing"), WITH_UNDER)},
 
 	/* results */
-	{RW_NUMBER_OF(rw_protection_set, voltage_dc, voltage_dc, "V_0", "HT at no load, mains high"),
-	 .role = RW_RESULT, RW_FORMULAS(RW_IS("supply.nominal_no_load_voltage_dc * cases.mains_high", "electrostatics"))},
+	{RW_NUMBER_OF(rw_protection_set, voltage_dc, voltage_dc, "V_0", "HT to which unloaded capacitors charge: the crest at no load, mains high"),
+	 .role = RW_RESULT, RW_FORMULAS(RW_IS("supply.no_load_voltage_pk", "electrostatics"))},
 	{RW_NUMBER_OF(rw_protection_set, capacitance, capacitance, "C_tot", "capacitance on the HT, blocking or bypass capacitor with it"),
 	 .role = RW_RESULT,
 	 RW_FORMULAS(RW_IS_WHEN("tank.feed == shunt", "sum(protection.stores.*.capacitance) + oscillator.sides * tank.blocking_capacitance",
@@ -181,7 +181,7 @@ static const rw_item items[] = {
 	             RW_IS_WHEN(CROWBAR, C_S " * " OVER("arc_voltage_low") "^2 / (2 * " R_S ") * " FIRED("2"), ARC))},
 	{RESULT(fault_current_dc, current_dc, "I_f", "direct current of the supply into an arc, mains high: at most, from the first moment"), .by = RW_BY_ESTIMATE,
 	 .uncertainty = 0.1,
-	 RW_FORMULAS(RW_IS("1 / (1 / supply.fault_current_dc + protection.surge_resistance / (" SOURCE " * " V_0 "))", ARC))},
+	 RW_FORMULAS(RW_IS("1 / (1 / supply.fault_current_dc + protection.surge_resistance / (" SOURCE " * supply.nominal_no_load_voltage_dc * cases.mains_high))", ARC))},
 	{RESULT(surge_follow_energy, energy, "W_Rf", "energy in the surge resistor by that current until cleared"),
 	 RW_FORMULAS(RW_IS("protection.surge_resistance * protection.fault_current_dc^2 * protection.clearing_time", ARC))},
 	{RESULT(direct_energy, energy, "W_d", "energy of the stores past the resistor: all of it goes into the arc"),
