@@ -66,7 +66,7 @@ static rated read_case(const rw_chain *chain, int scase)
 	const rw_work_case *work = rw_chain_case(chain, "work", scase);
 	if (chain->solution->why_not[scase])
 		return (rated){false, 0.0, 0.0, 0.0, 0.0};
-	return (rated){true, o->grid_current_dc, work->heat, o->drive_power, o->efficiency};
+	return (rated){true, o->grid_current_greatest, work->heat, o->drive_power, o->efficiency};
 }
 
 /* Rates the case with the parts as they stand now, and puts the case back. */
@@ -207,7 +207,8 @@ static rw_status tell(question *q, const rw_fault_set *out, rw_error *err)
 	char leak[64], own[64], text[380];
 	size_t n;
 	ohms(chain, q->line.oscillator->grid_leak, own, sizeof own);
-	snprintf(text, sizeof text, "grid current of the empty coil is %.2g times its limit;", q->most / q->limit);
+	snprintf(text, sizeof text, "grid current of the empty coil is %.2g times its limit%s;", q->most / q->limit,
+	    ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->grid_margin > 0.0 ? ", margin kept" : "");
 	n = strlen(text);
 	if (!isnan(out->empty_leak)) {
 		ohms(chain, out->empty_leak, leak, sizeof leak);
@@ -224,20 +225,22 @@ static rw_status tell(question *q, const rw_fault_set *out, rw_error *err)
 	else
 		snprintf(text + n, sizeof text - n, " no HT down to 70 %% does; looser grid coupling");
 	RW_TRY(rw_chain_note(chain, "oscillator.grid_leak", q->worst, err, "%s", text));
-	return rw_chain_remedy(chain, "valve.grid_current_unloaded", text, err);
+	RW_TRY(rw_chain_remedy(chain, "valve.grid_current_unloaded", text, err));
+	return rw_chain_remedy(chain, "valve.grid_margin_unloaded", text, err);
 }
 
 /* The empty case of greatest grid current; its job's judged state at nominal mains. */
 static bool ask(rw_chain *chain, question *q)
 {
 	const rw_solution *s = chain->solution;
-	*q = (question){.chain = chain, .limit = ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->grid_current_max_unloaded, .worst = -1, .judged = -1};
+	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
+	*q = (question){.chain = chain, .limit = (1.0 - valve->grid_margin) * valve->grid_current_max_unloaded, .worst = -1, .judged = -1};
 	if (isnan(q->limit))
 		return false;
 	for (int k = 0; k < s->n_cases; k++) {
 		if (((const rw_case_case *)rw_chain_case(chain, "case", k))->is_empty != 1.0 || s->cases[k].mains != 2 || s->why_not[k])
 			continue;
-		double current = ((const rw_oscillator_case *)rw_chain_case(chain, "oscillator", k))->grid_current_dc;
+		double current = ((const rw_oscillator_case *)rw_chain_case(chain, "oscillator", k))->grid_current_greatest;
 		if (current > q->most) {
 			q->most = current;
 			q->worst = k;

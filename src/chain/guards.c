@@ -32,8 +32,8 @@ static void widen(double *least, double *greatest, double x)
 	*greatest = fmax(*greatest, x);
 }
 
-/* Readings of all solved cases; the members stay NAN without any. */
-static void gather(rw_chain *chain, rw_meters_set *set)
+/* Readings of all solved cases, and the grid current of the valve that takes most; they stay NAN without any. */
+static void gather(rw_chain *chain, rw_meters_set *set, double *grid_greatest)
 {
 	const rw_solution *s = chain->solution;
 	for (int k = 0; k < s->n_cases; k++) {
@@ -45,6 +45,7 @@ static void gather(rw_chain *chain, rw_meters_set *set)
 		widen(&set->anode_reading_least, &set->anode_reading_greatest, meters->anode_reading);
 		widen(&set->grid_reading_least, &set->grid_reading_greatest, meters->grid_reading);
 		widen(&set->voltage_reading_least, &set->voltage_reading_greatest, meters->voltage_reading);
+		*grid_greatest = fmax(*grid_greatest, ((const rw_oscillator_case *)rw_chain_case(chain, "oscillator", k))->grid_current_greatest);
 		widen(&set->frequency_least, &set->frequency_greatest, frequency);
 		if (k != s->design_case)
 			continue;
@@ -55,6 +56,12 @@ static void gather(rw_chain *chain, rw_meters_set *set)
 	}
 }
 
+/* Of all valves when none oscillates, mains low; held to a limit where there is one. */
+static double silent_current(const rw_fault_set *fault)
+{
+	return fault->current_limited == 1.0 ? fmin(fault->stopped_current_low, fault->limited_current_dc) : fault->stopped_current_low;
+}
+
 rw_status rw_guards_follow(rw_chain *chain, rw_error *err)
 {
 	rw_line line;
@@ -62,11 +69,12 @@ rw_status rw_guards_follow(rw_chain *chain, rw_error *err)
 	rw_meters_in *in = rw_chain_in(chain, "meters", 0);
 	rw_meters_set *set = rw_chain_set(chain, "meters", 0);
 	rw_protection_set *protection = rw_chain_set(chain, "protection", 0);
-	gather(chain, set);
+	double grid_greatest = (double)NAN;
+	gather(chain, set, &grid_greatest);
 	const rw_fault_set *fault = rw_chain_set(chain, "fault", 0);
 	double valves = ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves, metered = in->anode_place == RW_ANODE_CATHODE ? 1.0 : valves;
-	rw_trip_facts trips = {set->anode_reading_greatest, set->grid_reading_greatest, set->grid_reading_least,
-	    metered * line.valve->anode_current_max, line.valve->grid_current_max_unloaded, metered / valves * fault->stopped_current_low,
+	rw_trip_facts trips = {set->anode_reading_greatest, grid_greatest, set->grid_reading_least,
+	    metered * line.valve->parallel_derating * line.valve->anode_current_max, line.valve->grid_current_max_unloaded, metered / valves * silent_current(fault),
 	    fault->stopped_loss, fault->stopped_loss > line.valve->anode_dissipation_max ? fault->anode_bears_time : (double)INFINITY};
 	rw_trips_choose(line.protection, &trips);
 	rw_chain_mark_filled(chain, "protection", NULL);

@@ -54,18 +54,18 @@ static RW_PRINTF(4, 5) void row(const teller *t, const char *fault, const char *
 static void put_stopped(const teller *t)
 {
 	char verdict[200];
-	double loss = value(t, 0, "fault.stopped_loss"), rated = value(t, 0, "valve.anode_dissipation_max");
+	double loss = value(t, 0, "fault.stopped_loss_high"), rated = value(t, 0, "valve.anode_dissipation_max");
 	if (loss <= rated)
 		snprintf(verdict, sizeof verdict, "borne: rated %s", text(t, 0, "valve.anode_dissipation_max"));
 	else if (isfinite(value(t, 0, "protection.silent_energy")))
-		snprintf(verdict, sizeof verdict, "trip on absent grid current and clearing: %s; the anode bears %s", text(t, 0, "protection.silent_energy"),
+		snprintf(verdict, sizeof verdict, "OVER; saved by the trip on absent grid current: %s until cleared, the anode bears %s", text(t, 0, "protection.silent_energy"),
 		    text(t, 0, "fault.anode_energy"));
 	else
-		snprintf(verdict, sizeof verdict, "NO TRIP on absent grid current; the anode bears it %s", text(t, 0, "fault.anode_bears_time"));
+		snprintf(verdict, sizeof verdict, "OVER, and NO TRIP on absent grid current; the anode bears it %s", text(t, 0, "fault.anode_bears_time"));
 	row(t, "Not oscillating, mains high", verdict, "%s, %s, %s in each anode; line %s", text(t, 0, "fault.stopped_voltage_high"),
 	    text(t, 0, "fault.stopped_current_high"), text(t, 0, "fault.stopped_loss_high"), text(t, 0, "fault.stopped_mains_current_rms"));
 	if (value(t, 0, "fault.current_limited") == 1.0)
-		row(t, "- at the current limit", "the limit hides it, the anode still takes it", "%s, %s, %s in each anode",
+		row(t, "- at the current limit", value(t, 0, "fault.limited_loss") > rated ? "still OVER, and the limit hides it from the ammeter" : "borne, but the limit hides it from the ammeter", "%s, %s, %s in each anode",
 		    text(t, 0, "fault.limited_voltage_dc"), text(t, 0, "fault.limited_current_dc"), text(t, 0, "fault.limited_loss"));
 }
 
@@ -121,7 +121,7 @@ static void put_empty(const teller *t)
 		rw_view view = rw_chain_view(chain, s->cases[k].job, k);
 		rw_slot empty, slot;
 		if (s->why_not[k] || s->cases[k].mains != 2 || rw_slot_find(&view, "case.is_empty", RW_NO_ELEMENT, &empty, NULL) != RW_OK ||
-		    rw_slot_get(&view, empty) != 1.0 || rw_slot_find(&view, "oscillator.grid_current_dc", RW_NO_ELEMENT, &slot, NULL) != RW_OK ||
+		    rw_slot_get(&view, empty) != 1.0 || rw_slot_find(&view, "oscillator.grid_current_greatest", RW_NO_ELEMENT, &slot, NULL) != RW_OK ||
 		    rw_slot_get(&view, slot) <= most)
 			continue;
 		most = rw_slot_get(&view, slot);
@@ -129,7 +129,8 @@ static void put_empty(const teller *t)
 	}
 	if (most < 0.0)
 		return;
-	row(t, "Empty coil, mains high", isnan(limit) ? "no limit given" : most > limit ? "OVER: what helps stands at its check" : "borne",
+	row(t, "Empty coil, mains high", isnan(limit) ? "no limit given" : most > limit ? "OVER: what helps stands at its check"
+	    : most > limit * (1.0 - value(t, 0, "valve.grid_margin")) ? "OVER with the margin kept: what helps stands at its check" : "borne",
 	    "grid %s, limit without load %s; tank volts %s of the greatest loaded", current, text(t, 0, "valve.grid_current_max_unloaded"),
 	    isfinite(share) ? percent(share) : "\u2014");
 }
@@ -140,12 +141,14 @@ static void put_phase(const teller *t, const char *fault, const char *side)
 	static const char *const members[] = {"share", "ripple", "current"};
 	for (int i = 0; i < 3; i++)
 		snprintf(key[i], sizeof key[i], "fault.%s_line_%s", side, members[i]);
-	double share = value(t, 0, key[0]), low = value(t, 0, "cases.mains_low") / value(t, 0, "cases.mains_nominal");
+	double share = value(t, 0, key[0]), low = value(t, 0, "cases.mains_low"), high = value(t, 0, "cases.mains_high");
+	bool told = share * high < 0.95 * low, fitted = value(t, 0, "protection.phase_loss") == 0.0;
 	if (share == 0.0) {
 		row(t, fault, "nothing takes harm by it", "no HT: a single-phase supply hangs on two lines; the filament may hang on a third");
 		return;
 	}
-	row(t, fault, share < 0.95 * low ? "not low mains: phase-loss relay" : "the HT meter does not tell it: phase-loss relay",
+	row(t, fault, fitted ? (told ? "phase-loss relay; the HT meter tells it too" : "phase-loss relay; the HT meter does not tell it")
+	    : told ? "NO RELAY; the HT meter tells it from low mains" : "NO RELAY, and the HT meter does not tell it",
 	    "HT reads %s of normal, %s rms ripple at twice the mains frequency, line current up to %s", percent(share), percent(value(t, 0, key[1])),
 	    percent(value(t, 0, key[2])));
 }

@@ -24,7 +24,7 @@
 #define UNLIKE  BRIDGE_ON("star", "delta") " or " BRIDGE_ON("delta", "star") " or (" HALF " and supply.primary_winding == delta)"
 #define WAVEFORM(what) RW_FORMULAS(RW_BY_METHOD(what " (docs/theory/faults.md, section 3)", "supply.connection,supply.primary_winding,supply.secondary_winding", "phase-missing"))
 
-#define EMPTY_READS "oscillator.grid_current_dc,oscillator.grid_leak,valve.grid_current_max_unloaded,work.heat,oscillator.drive_power," \
+#define EMPTY_READS "oscillator.grid_current_greatest,oscillator.grid_leak,valve.grid_current_max_unloaded,valve.grid_margin,work.heat,oscillator.drive_power," \
                     "oscillator.efficiency,case.is_empty,case.is_job_load,supply.secondary_voltage_rms,cases.mains_high," \
                     "supply.current_dc,tank.power"
 #define EMPTY(what) RW_FORMULAS(RW_BY_METHOD(what " (docs/theory/faults.md, section 5)", EMPTY_READS, PRACTICE))
@@ -140,12 +140,12 @@ static const rw_limit limits[] = {
      .text = "anode energy until the trip on absent grid current acts", .source = PRACTICE,
      .remedy = "a shorter 'protection.grid_under_time', a faster clearing (an electronic switch or a crowbar instead of a contactor), or the "
                "maker's figure of what the anode bears as 'fault.anode_energy'"},
-    {.key = "fault.current_limit", .figure = "worst(supply.current_dc)", .limit = "supply.current_limit_dc", .sense = RW_AT_MOST,
+    {.key = "fault.current_limit", .figure = "supply.current_dc", .limit = "supply.current_limit_dc", .sense = RW_AT_MOST,
      .needs = "supply.current_limit_dc", .text = "load current under the supply's current limit", .source = PRACTICE,
      .remedy = "a higher limit: under load the volts would fold"},
-    {.key = "fault.phase_told", .figure = "fault.phase_greatest_share", .limit = "0.95 * cases.mains_low / cases.mains_nominal",
-     .sense = RW_AT_MOST, .text = "HT with a phase missing, told from low mains by the meter", .source = PRACTICE,
-     .remedy = "a phase-loss relay: the HT meter does not tell it"},
+    {.key = "fault.phase_told", .figure = "fault.phase_greatest_share * cases.mains_high / cases.mains_nominal",
+     .limit = "0.95 * cases.mains_low / cases.mains_nominal", .sense = RW_AT_MOST, .when = "protection.phase_loss == none", .text = "HT with a phase missing, mains high, told from low mains by the meter", .source = PRACTICE,
+     .remedy = "a phase-loss relay ('protection.phase_loss: fitted'): the HT meter does not tell it"},
     {.key = "fault.earthing_time", .figure = "fault.earthing_time", .limit = "protection.safe_time", .sense = RW_AT_MOST,
      .text = "time to safe volts through the earthing device, bleeder open", .source = "iec-60204-1", .remedy = "less resistance in the earthing device"},
 };

@@ -113,7 +113,15 @@ static const rw_item items[] = {
 static const char gap_remedy[] = "protective gaps across shunt and foot, or a shunt in the HT negative return; a meter at HT stands behind an earthed screen "
                                  "and bears the HT by its own rating";
 
+static const char scale_remedy[] = "a meter of a greater full scale";
+
 static const rw_limit limits[] = {
+	{.key = "meters.anode_scale", .figure = "max(meters.anode_reading_greatest, protection.anode_over_trip)", .limit = "meters.anode_scale", .sense = RW_AT_MOST,
+	 .text = "greatest reading and trip on the anode meter's scale", .source = PRACTICE, .remedy = scale_remedy},
+	{.key = "meters.grid_scale", .figure = "max(meters.grid_reading_greatest, protection.grid_over_trip)", .limit = "meters.grid_scale", .sense = RW_AT_MOST,
+	 .text = "greatest reading and trip on the grid meter's scale", .source = PRACTICE, .remedy = scale_remedy},
+	{.key = "meters.voltage_scale", .figure = "max(meters.voltage_reading_greatest, protection.voltage_dc)", .limit = "meters.voltage_scale", .sense = RW_AT_MOST,
+	 .text = "HT at no load on its meter's scale", .source = PRACTICE, .remedy = scale_remedy},
 	{.key = "meters.lead_voltage", .figure = "meters.lead_voltage", .limit = "meters.lead_voltage_max", .sense = RW_AT_MOST,
 	 .text = "volts on the anode meter's leads, its shunt open", .source = PRACTICE, .remedy = gap_remedy},
 	{.key = "meters.foot_open_voltage", .figure = "meters.foot_open_voltage", .limit = "meters.lead_voltage_max", .sense = RW_AT_MOST,

@@ -76,7 +76,8 @@ static void choose_arc(rw_protection_in *in)
 {
 	fill(&in->arc_voltage_low, 20.0);
 	fill(&in->arc_voltage_high, 100.0);
-	fill(&in->clearing_time, 0.06);
+	fill(&in->anode_over_time, 0.05);
+	fill(&in->clearing_time, in->anode_over_time + 0.01);
 	fill(&in->arc_energy_guide, 50.0);
 	fill(&in->step_share, 0.95);
 	fill(&in->wire_diameter, 0.2546e-3);

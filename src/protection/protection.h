@@ -14,7 +14,7 @@
 enum { RW_STORES_MAX = 16 };
 enum { RW_STORE_DIRECT, RW_STORE_RESISTOR };   /* how a store reaches an arc in the valve */
 enum { RW_CROWBAR_NONE, RW_CROWBAR_FITTED };
-enum { RW_GRID_UNDER_FITTED, RW_GRID_UNDER_NONE };
+enum { RW_GUARD_FITTED, RW_GUARD_NONE };
 
 typedef struct rw_store_in {
 	double capacitance;            /* F, between HT and earth */
@@ -32,7 +32,7 @@ typedef struct rw_protection_in {
 	double surge_inductance;       /* H of that loop; R26: 0 */
 	double surge_energy_max;       /* J the surge resistor bears in one shot; optional */
 	double arc_voltage_low, arc_voltage_high;   /* V: drop of the arc, from and to; R26: 20 V, 100 V */
-	double clearing_time;          /* s from the arc to the end of the follow-on current; R26: 60 ms (contactor) */
+	double clearing_time;          /* s from the arc to the end of the follow-on current; R26: time of the anode trip and 10 ms of the contactor */
 	double fast_clearing_time;     /* s, of a fast device to compare with; R26: half a mains cycle */
 	double arc_energy_guide;       /* J: where no maker's figure is given; R26: 50 J */
 	double crowbar_time;           /* s from the arc to the firing; crowbar fitted; R26: 10 us */
@@ -49,8 +49,7 @@ typedef struct rw_protection_in {
 	double grid_under_trip;        /* A, the same, while anode current flows; R26 */
 	double grid_under_time;        /* s; R26: 200 ms, or what the anode bears */
 	int32_t n_stores, crowbar;     /* crowbar: choice none | fitted */
-	int32_t grid_under;            /* choice fitted | none; R26: fitted */
-	int32_t unused;
+	int32_t grid_under, phase_loss;   /* choices fitted | none; R26: fitted */
 	rw_store_in stores[RW_STORES_MAX];   /* HT capacitors besides the tank's blocking capacitor: bypass, filter */
 } rw_protection_in;
 

@@ -17,7 +17,7 @@
 #define WIRE     "copper-wire"
 
 /* Parts of formulas. */
-#define WITH_UNDER .only = RW_IN_KINDS(rw_protection_in, grid_under, 1U << RW_GRID_UNDER_FITTED)
+#define WITH_UNDER .only = RW_IN_KINDS(rw_protection_in, grid_under, 1U << RW_GUARD_FITTED)
 #define NO_CROWBAR "protection.crowbar == none"
 #define CROWBAR    "protection.crowbar == fitted"
 #define C_S        "protection.surge_capacitance"
@@ -84,8 +84,9 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), R26("20 V"))},
 	{ASSUMED(arc_voltage_high, voltage_dc, "V_arc,2", "drop of an arc in the valve, to"), BY_RULE,
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), R26("100 V"))},
-	{ASSUMED(clearing_time, time, "t_c", "time from the arc until the supply's current has ended"), BY_RULE,
-	 RW_INPUT(RW_OVER_TO(0.0, 100.0), R26("60 ms: overcurrent trip and contactor"))},
+	{ASSUMED(clearing_time, time, "t_c", "time from the arc until the supply's current has ended"),
+	 RW_FORMULAS(RW_BY_METHOD("time of the anode trip and 10 ms until the arc in the contactor is out", "protection.anode_over_time", PRACTICE)),
+	 RW_INPUT(RW_OVER_TO(0.0, 100.0), R26("time of the anode trip, 50 ms, and 10 ms of the contactor"))},
 	{ASSUMED(fast_clearing_time, time, "t_f", "the same with a fast device, to compare with"),
 	 RW_FORMULAS(RW_IS("digits(0.5 / site.mains_frequency, 3)", PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 100.0), R26("half a mains cycle: blocked thyristors"))},
@@ -111,16 +112,18 @@ static const rw_item items[] = {
 	{SETTING(anode_over_trip, current_dc, "I_a>", "anode overcurrent trip, of the anode meter's reading"),
 	 RW_FORMULAS(RW_BY_METHOD("1.25 of the greatest reading of any case; where the anode current the valves bear is given, no more than half way from "
 	                          "that reading to it",
-	                          "meters.anode_reading,meters.anode_place,valve.anode_current_max,oscillator.valves", PRACTICE)),
+	                          "meters.anode_reading,meters.anode_place,valve.anode_current_max,valve.parallel_derating,oscillator.valves", PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e5), R26("1.25 of the greatest reading, no more than half way to what the valves bear"))},
 	{SETTING(anode_over_time, time, "t_a>", "time in which it trips"), BY_RULE, RW_INPUT(RW_FROM_TO(0.0, 100.0), R26("50 ms"))},
 	{SETTING(grid_over_trip, current_dc, "I_g>", "grid overcurrent trip of each valve"),
 	 RW_FORMULAS(RW_BY_METHOD("1.2 of the greatest grid current of any case, the empty coil with it; where the unloaded limit is given, no more than half "
 	                          "way from that current to it",
-	                          "oscillator.grid_current_dc,valve.grid_current_max_unloaded", PRACTICE)),
+	                          "oscillator.grid_current_greatest,valve.grid_current_max_unloaded", PRACTICE)),
 	 RW_INPUT(RW_OVER_TO(0.0, 1e4), R26("1.2 of the greatest, no more than half way to the unloaded limit"))},
 	{SETTING(grid_over_time, time, "t_g>", "time in which it trips"), BY_RULE, RW_INPUT(RW_FROM_TO(0.0, 100.0), R26("200 ms"))},
 	{.key = "grid_under", .offset = IN(grid_under), .type = RW_CHOICE, .role = RW_PART, .symbol = "", .text = "trip on grid current missing while anode current flows",
+	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = fittings, R26("fitted"))},
+	{.key = "phase_loss", .offset = IN(phase_loss), .type = RW_CHOICE, .role = RW_PART, .symbol = "", .text = "relay that sees a mains phase missing",
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(.choices = fittings, R26("fitted"))},
 	{SETTING(grid_under_trip, current_dc, "I_g<", "trip of each valve when grid current is under it while anode current flows"),
 	 RW_FORMULAS(RW_IS("digits(0.5 * mildest(oscillator.grid_current_dc), 2)", PRACTICE)),
@@ -232,15 +235,17 @@ static const rw_item items[] = {
 	{RESULT(anode_over_clearance, fraction, "", "anode overcurrent trip over the greatest normal reading, less 1"), .partial = true,
 	 RW_FORMULAS(RW_IS("protection.anode_over_trip / worst(meters.anode_reading) - 1", "definition"))},
 	{RESULT(grid_over_clearance, fraction, "", "grid overcurrent trip over the greatest normal grid current, less 1"), .partial = true,
-	 RW_FORMULAS(RW_IS("protection.grid_over_trip / worst(oscillator.grid_current_dc) - 1", "definition"))},
+	 RW_FORMULAS(RW_IS("protection.grid_over_trip / worst(oscillator.grid_current_greatest) - 1", "definition"))},
 	{RESULT(grid_under_clearance, fraction, "", "1 less grid-under trip over the least normal grid current"), .partial = true,
 	 RW_FORMULAS(RW_IS("1 - protection.grid_under_trip / mildest(oscillator.grid_current_dc)", "definition"))},
 	{RESULT(anode_over_reserve, fraction, "", "1 less anode overcurrent trip over what the valves bear"), .partial = true,
-	 RW_FORMULAS(RW_IS("1 - protection.anode_over_trip / (" METERED " * valve.anode_current_max)", "definition"))},
+	 RW_FORMULAS(RW_IS("1 - protection.anode_over_trip / (" METERED " * valve.parallel_derating * valve.anode_current_max)", "definition"))},
 	{RESULT(grid_over_reserve, fraction, "", "1 less grid overcurrent trip over the unloaded limit"), .partial = true,
 	 RW_FORMULAS(RW_IS("1 - protection.grid_over_trip / valve.grid_current_max_unloaded", "definition"))},
 	{RESULT(silent_over_share, number, "", "anode meter's reading then over its trip; over 1 that trip sees it beside the grid-under trip"), .partial = true,
-	 RW_FORMULAS(RW_IS(METERED " * fault.stopped_current_low / oscillator.valves / protection.anode_over_trip", "definition"))},
+	 RW_FORMULAS(RW_IS_WHEN("fault.current_limited == 0", METERED " * fault.stopped_current_low / oscillator.valves / protection.anode_over_trip", "definition"),
+	             RW_IS_WHEN("fault.current_limited == 1", METERED " * min(fault.stopped_current_low, fault.limited_current_dc) / oscillator.valves / "
+	                        "protection.anode_over_trip", "definition"))},
 	{RESULT(silent_energy, energy, "W_a0", "energy into each anode until the grid-under trip has cleared it, mains high"), .partial = true, .uncertainty = 0.15,
 	 RW_FORMULAS(RW_IS("fault.stopped_loss * (protection.grid_under_time + protection.clearing_time)", "energy"))},
 	{RW_NUMBER_OF(rw_protection_case, surge_loss, power, "P_s", "loss in surge and anode resistor under load"), .role = RW_RESULT, .scope = RW_PER_CASE,
@@ -273,9 +278,9 @@ static const rw_limit limits[] = {
 	{.key = "protection.anode_over", .figure = "meters.anode_reading", .limit = "protection.anode_over_trip", .sense = RW_AT_MOST,
 	 .text = "anode meter's reading under its trip", .source = PRACTICE,
 	 .remedy = "a higher trip; where the valves do not bear it, a meter that sees the anode current alone, or less anode current"},
-	{.key = "protection.anode_over_rating", .figure = "protection.anode_over_trip", .limit = METERED " * valve.anode_current_max", .sense = RW_AT_MOST,
+	{.key = "protection.anode_over_rating", .figure = "protection.anode_over_trip", .limit = METERED " * valve.parallel_derating * valve.anode_current_max", .sense = RW_AT_MOST,
 	 .needs = "valve.anode_current_max", .text = "anode overcurrent trip under what the valves bear", .source = "valve-data", .remedy = "a lower trip"},
-	{.key = "protection.grid_over", .figure = "oscillator.grid_current_dc", .limit = "protection.grid_over_trip", .sense = RW_AT_MOST,
+	{.key = "protection.grid_over", .figure = "oscillator.grid_current_greatest", .limit = "protection.grid_over_trip", .sense = RW_AT_MOST,
 	 .text = "grid current under its trip", .source = PRACTICE,
 	 .remedy = "a higher trip; where the unloaded limit leaves no room, less grid current with the coil empty"},
 	{.key = "protection.grid_over_rating", .figure = "protection.grid_over_trip", .limit = "valve.grid_current_max_unloaded", .sense = RW_AT_MOST,

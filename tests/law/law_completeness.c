@@ -18,7 +18,6 @@ static const spare spares[] = {
 	{"mains", offsetof(rw_mains_in, unused), sizeof(int32_t), false},
 	{"duty", offsetof(rw_duty_in, unused), sizeof(int32_t), false},
 	{"protection", offsetof(rw_store_in, unused), sizeof(int32_t), true},
-	{"protection", offsetof(rw_protection_in, unused), sizeof(int32_t), false},
 	{"output", offsetof(rw_output_in, unused), sizeof(int32_t), false},
 	{"tank", offsetof(rw_capacitor_in, unused), sizeof(int32_t), true},
 	{"work", offsetof(rw_load_in, unused), sizeof(int32_t), true},
