@@ -12,7 +12,7 @@ MU0, SIGMA = 1.25663706127e-6, 5.670374419e-8
 SUBSTITUTIONS = 30
 UNITS = {"mm": 1e-3, "kHz": 1e3, "MHz": 1e6, "kW": 1e3, "kV": 1e3, "V": 1.0, "pF": 1e-12, "nH": 1e-9, "mohm": 1e-3, "uohm.m": 1e-6,
          "s": 1.0, "kg": 1.0, "kJ/kg/K": 1e3, "kg/m3": 1.0, "J/kg/K": 1.0, "W/m/K": 1.0, "kA/m": 1e3, "": 1.0, "ohm": 1.0, "degC": 1.0,
-         "mA/V^1.5": 1e-3}
+         "mA/V^1.5": 1e-3, "m": 1.0, "K": 1.0, "A": 1.0, "Hz": 1.0, "nF": 1e-9, "MVA": 1e6, "kV/m": 1e3}
 
 
 # ---- inputs ----
@@ -232,12 +232,14 @@ def ring(radius, distance, n=400):
 
 
 def medhurst(wire_to_pitch, length_to_diameter):
-    rows = read("data/tables/medhurst.yaml")["short.resistance_ratio_short"]
+    """Both tables side by side, the length of each column in its heading; bilinear between the four cells around."""
+    short, long = (read("data/tables/medhurst.yaml")[f"{n}.resistance_ratio_{n}"] for n in ("short", "long"))
+    lengths = [0.0, 0.2, 0.4, 0.6, 0.8, 1.0, 2.0, 4.0, 6.0, 8.0, 10.0]
+    rows = [[*a, *b[1:-1]] for a, b in zip(short, long)]
     lower = max(i for i in range(len(rows) - 1) if rows[i][0] <= wire_to_pitch)
-    column = 1 + int(length_to_diameter / 0.2)
-    assert column < 6, "a coil as long as wide: the other table"
-    along = length_to_diameter / 0.2 - (column - 1)
-    ends = [r[column] + along * (r[column + 1] - r[column]) for r in rows[lower:lower + 2]]
+    column = max(i for i in range(len(lengths) - 1) if lengths[i] <= length_to_diameter)
+    along = (length_to_diameter - lengths[column]) / (lengths[column + 1] - lengths[column])
+    ends = [r[1 + column] + along * (r[2 + column] - r[1 + column]) for r in rows[lower:lower + 2]]
     return ends[0] + (wire_to_pitch - rows[lower][0]) / (rows[lower + 1][0] - rows[lower][0]) * (ends[1] - ends[0])
 
 
@@ -247,13 +249,18 @@ class Coil:
         self.pitch = (job["length"] - job["width"]) / (self.n - 1)
         self.radius = self.inner + self.r
 
+    def inside(self, rho, frequency):
+        """Impedance of the conductor over the solid wire's resistance; walls of over ten skin depths are as solid to 1e-9."""
+        w = (1 + 1j) * self.r / skin_depth(rho, frequency)
+        return 0.5 * w * i0_over_i1(w)
+
     def empty(self, frequency):
-        """Resistance (straight and wound) and reactance; walls of over ten skin depths are as solid to 1e-9."""
+        """Resistance (straight and wound) and reactance."""
         rho = copper()
         x = self.r / skin_depth(rho, frequency)
         w = (1 + 1j) * x
         length = self.n * math.hypot(2.0 * math.pi * self.radius, self.pitch)
-        inside = 0.5 * w * i0_over_i1(w)                                   # over the solid wire's resistance
+        inside = self.inside(rho, frequency)
         straight = rho * length / (math.pi * self.r ** 2) * inside.real
         excess = medhurst(2.0 * self.r / self.pitch, self.n * self.pitch / (2.0 * self.radius)) - 1.0
         wound = 1.0 + excess * (1.0 - 1.0 / self.n) * 0.5 * (w / i0_over_i1(w)).real / inside.real
