@@ -22,13 +22,13 @@ from computed_sets import BEHIND, BETWEEN, EXACT, Comparison, doubt, part, reson
 import standing
 from divided_law import Law, means, newton
 from standing import integral, runge_kutta, top, up
-from work_and_coil import (Coil, MU0, SIGMA, copper, digits, flux_factor, gauss, mean, read, root, sheet_on_rod, skin_depth, steffen)
+from work_and_coil import (Coil, SIGMA, copper, digits, flux_factor, gauss, mean, read, root, sheet_on_rod, skin_depth, steffen)
 
 UPSET = "examples/upset-50.yaml"
-# Class C means of either side are good to 1e-10, and a balance moves a few times as far.
-BALANCE = 1e-8
-# Waves by Gauss's rule between their kinks, circuits in steps of a classical Runge-Kutta method.
-WAVE, STEPPED = 1e-9, 1e-7
+# Class C means of either side are good to 1e-10, the program's frequency to 1e-13, and a balance moves a few times as far.
+BALANCE = 1e-9
+# Waves by Gauss's rule between their kinks; sums and circuits in equal steps, which leave 2e-9 at their tops and ends.
+WAVE, STEPPED = 1e-9, 1e-8
 ZERO = 273.15
 OHM_SHORT = 1e-6
 
@@ -347,7 +347,7 @@ def compare_coil(c, own, answer):
             continue
         turns = own.load.coil
         current, volts = case["coil.current_rms"], math.sqrt(2.0) * case["coil.voltage_rms"]
-        c.check(f"{name}, efficiency", case["coil.efficiency"], reflected / (reflected + coil), 3.0 * e)
+        c.check(f"{name}, efficiency", case["coil.efficiency"], reflected / (reflected + coil), 2.0 * e)   # a quotient of two
         flow = current ** 2 * case["coil.own_resistance"] / (30.0 * 4.18e6)
         want = {"work.heat": current ** 2 * (case["coil.resistance"] - case["coil.own_resistance"]),
                 "coil.turn_voltage_pk": volts / turns.n, "coil.water_flow": flow,
@@ -360,6 +360,46 @@ def compare_coil(c, own, answer):
     got = part(answer.set, "jobs.tube_end.leads.")
     c.check("leads, inductance", got["inductance"], own.load.leads[0], EXACT)
     c.check("leads, resistance", got["resistance"], own.load.leads[1], EXACT)
+
+
+def design(c, own, answer):
+    """What the set is made for, and R3 to R8: the parts of the tank from half the power a valve, at the half-angle wanted."""
+    a, wanted, heat = answer.set, own.load.wanted, answer.set["jobs.tube_end.work.heat_power"]
+    got, w, leak = part(a, "jobs.tube_end.output."), 2.0 * math.pi * own.load.wanted, own.supply.leak
+    e = BETWEEN * answer.cases["cold", "nominal", "new"]["coil.port_error"] + BEHIND
+    reflected, coil, x = own.load.at("cold", wanted)
+    z = own.load.behind(wanted, complex(reflected + coil, x))
+    current = math.sqrt(heat / reflected)
+    for key, value in {"wanted_resistance": z.real, "wanted_reactance": z.imag, "wanted_current_rms": current}.items():
+        c.check(f"design, {key}", got[key], value, e)
+    # From here on with the program's own, for roundings are not to fall otherwise by what the port is off.
+    out, current, va = complex(got["wanted_resistance"], got["wanted_reactance"]), got["wanted_current_rms"], a["oscillator.anode_voltage"]
+    q, tangent, angle = a["tank.inductor_q"], a["tank.loss_tangent"], math.radians(70.0)
+    swing = va - 0.12 * va
+    whole = swing / (math.sqrt(2.0) * current)
+    power = current ** 2 * (out.real + (whole - out.imag) / q) + swing ** 2 / (2.0 * whole) * tangent
+    law = Law(*own.law)
+
+    def residuals(point):
+        bias, grid = point
+        m = means(law, va, swing, bias, grid)
+        edge = bias + grid * math.cos(angle) + (va - swing * math.cos(angle)) / law.mu
+        return [edge / va * law.mu, own.valves * 0.5 * (swing * m["anode_fund"] - grid * m["grid_fund"]) / power - 1.0]
+    bias, grid = newton(residuals, [-0.08 * va, 0.14 * va])
+
+    def branch(inductance):
+        return out + w * inductance * (1j + 1.0 / q)
+    c_tank = up(1.0 / (w * whole), 100e-12)
+    rough = (whole - out.imag) / w
+    inductance = digits(root(lambda l: (1j * w * c_tank + 1.0 / branch(l)).imag, 0.5 * rough, 2.0 * rough), 3)
+    mutual, load = digits(grid / swing * abs(branch(inductance)) / w, 3), abs(branch(inductance)) ** 2 / branch(inductance).real
+    # 'load' leaves out what the capacitor loses: 3 % over the R_a of theory.md, section 5, which would make it 270 nF and 5.8 mH.
+    want = {"oscillator.anode_voltage_min": max(0.12 * va, 2.0 * (bias + grid)), "tank.capacitance": c_tank, "tank.inductance": inductance,
+            "tank.grid_mutual": mutual, "tank.grid_inductance": digits((mutual / 0.3) ** 2 / inductance, 3),
+            "tank.blocking_capacitance": digits(1.0 / (w * 0.02 * load), 2), "tank.choke_inductance": digits(10.0 * load / w, 2),
+            "oscillator.grid_capacitance": digits(10.0 / (w * leak), 2)}
+    for key, value in want.items():
+        c.check(f"design, {key}", a[key], value, EXACT)
 
 
 def compare_cases(c, own, answer):
@@ -450,15 +490,15 @@ def compare_supply(c, own, answer):
         pulse = integral(b.volts, low, low + b.u) + integral(b.volts, low + b.u, 0.0)
         return 6.0 / math.pi * pulse - 4.0 * r * base * i_duty - 4.0 * diodes(v2) - a["supply.duty_voltage_dc"]
     v2 = 50.0 * (round(root(surplus, 2000.0, 5000.0) / 50.0) + a["supply.secondary_steps_added"])
-    square = Wave({**s.constants, "x": 1e-9}, 1.0, i_duty)          # no commutation to speak of: what ratings are made for
+    square = Wave({**s.constants, "x": 1e-11}, 1.0, i_duty)   # what ratings are made for: commutation takes 4e-7 rad, 1e-8 of the rms
     want = {"secondary_voltage_rms": v2, "rated_power": up(2.0 * math.sqrt(3.0) * v2 * math.sqrt(2.0 / 3.0) * i_duty, 100.0),
             "diodes_in_series": diodes(v2), "phase_reactance": s.x, "phase_resistance": s.r, "nominal_no_load_voltage_dc": s.no_load(1.0),
             "rated_primary_current_rms": square.rms() * a["supply.rated_secondary_current_rms"] / math.sqrt(2.0 / 3.0) / i_duty,
             "duty_secondary_current_rms": math.sqrt(2.0 / 3.0) * i_duty}
     for key, value in want.items():
-        c.check(f"supply, {key}", a[f"supply.{key}"], value, 1e-6 if key == "rated_primary_current_rms" else WAVE)
+        c.check(f"supply, {key}", a[f"supply.{key}"], value, 1e-7 if key == "rated_primary_current_rms" else WAVE)
     c.check("supply, no-load crest, mains high", a["supply.no_load_voltage_pk"],
-            2.0 * max(square.mains * 0.5 * square.volts(math.pi / 12.0 + k * math.pi / 6.0) for k in range(12)) * high, WAVE)
+            max(square.volts(math.pi / 12.0 + k * math.pi / 6.0) for k in range(12)) * high, WAVE)
     for key in (("cold", "nominal", "new"), ("finished", "high", "new"), ("empty", "low", "worn")):
         compare_wave(c, s, answer.cases[key], own.mains[key[1]], ", ".join(key))
 
@@ -600,7 +640,7 @@ def compare_guards(c, own, answer, file, found, faults):
     for name, values in (("anode", anode), ("grid", grid), ("voltage", ht)):
         want |= {f"meters.{name}_reading_greatest": max(values), f"meters.{name}_reading_least": min(values)}
     for key, value in want.items():
-        c.check(key, a[key], value, 10.0 * BALANCE if key.endswith("clearance") else BALANCE)
+        c.check(key, a[key], value, 10.0 * BALANCE if key.endswith("clearance") else BALANCE)   # less 1: a tenth to a half is left
     for name, value in scales.items():
         c.check(f"meters.{name}_scale", a[f"meters.{name}_scale"], value, EXACT)
     # Dead short behind reactances alone, mains and transformer, greatest level, least impedance: the direct current is the line's crest.
@@ -636,6 +676,7 @@ def main():
     heat = heat_wanted(c, answer, file, steel)
     own = Set(file, answer, Load(file, steel, heat))
     compare_coil(c, own, answer)
+    design(c, own, answer)
     found = compare_cases(c, own, answer)
     heating(c, own, answer, found)
     compare_whole(c, own, answer)

@@ -3,7 +3,7 @@ the program's (docs/theory/duty.md, guards.md, faults.md, filament.md): sums ove
 roots by halving. Everything takes plain figures and returns figures by their key."""
 import math
 
-from work_and_coil import digits, gauss, root
+from work_and_coil import gauss, root
 
 BREAKERS = (16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400)
 SCALES = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 8.0)
