@@ -70,6 +70,14 @@ def breaker(line, held, switch_on):
 
 # ---- standing faults ----
 
+def crest(v2):
+    """Greatest sum of two bridges a twelfth of a cycle apart, over a fine grid that meets it."""
+    def line(angle):
+        phases = [math.cos(angle - 2.0 * math.pi * k / 3.0) for k in range(3)]
+        return max(phases) - min(phases)
+    return math.sqrt(2.0 / 3.0) * v2 * max(line(k * math.pi / 360.0) + line(k * math.pi / 360.0 + math.pi / 6.0) for k in range(720))
+
+
 def stopped(law_current, volts_at, bleeder, no_load):
     """Valves and bleeder against the supply; grid at the cathode."""
     v = root(lambda v: v - volts_at(law_current(v) + v / bleeder), 0.3 * no_load, no_load)
