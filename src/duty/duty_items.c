@@ -116,8 +116,7 @@ static const rw_limit limits[] = {
 	 .text = "time with power on against the time the work takes", .source = "generator-file",
 	 .remedy = "a longer 'on_time', or a shorter time of the work with more heat"},
 	{.key = "duty.transformer_current", .figure = "duty.transformer_current_rms",
-	 .limit = "1.05 * mains.transformer_power / (sqrt(3) * supply.secondary_voltage_rms) * "
-	          "max(case.mains_factor, 1)",
+	 .limit = "1.05 * supply.rated_secondary_current_rms * mains.transformer_power / supply.rated_power * max(case.mains_factor, 1)",
 	 .sense = RW_AT_MOST, .text = "HT transformer over the duty against its continuous rating", .source = PRACTICE,
 	 .remedy = "a shorter on-time, a longer period, or a transformer of greater continuous rating"},
 	{.key = "duty.breaker_current", .figure = "duty.breaker_current_rms", .limit = "mains.breaker_hold * mains.breaker_current",
