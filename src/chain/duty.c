@@ -157,14 +157,16 @@ static void settle_mains(rw_chain *chain)
 	rw_mains_around around = {
 	    .voltage_rms = site->mains_voltage_rms, .frequency = site->mains_frequency, .low = cases->mains_low, .high = cases->mains_high,
 	    .rated_current_rms = set->rated_primary_current_rms, .short_circuit_voltage = supply->short_circuit_voltage,
-	    .no_load_voltage_dc = set->nominal_no_load_voltage_dc,
+	    .impedance_tolerance = supply->impedance_tolerance, .transformer_power = supply->rated_power,
+	    .secondary_current_rms = set->secondaries * set->rated_secondary_current_rms * supply->secondary_voltage_rms / site->mains_voltage_rms,
+	    .fault_level_least = site->fault_level_least, .no_load_voltage_dc = set->nominal_no_load_voltage_dc,
 	    .crest_factor = set->no_load_voltage_pk / (set->nominal_no_load_voltage_dc * cases->mains_high), .phase_reactance = set->phase_reactance,
 	    .phases = set->resistance_factor, .filter_inductance = supply->filter_inductance, .filter_resistance = supply->filter_resistance,
 	    .phase_resistance = set->phase_resistance,
 	    .capacitance = ((const rw_protection_set *)rw_chain_set(chain, "protection", 0))->capacitance,
 	    .filament_apparent_power = valves_of(chain) *
 	                               ((const rw_filament_set *)rw_chain_set(chain, "filament", 0))->apparent_power,
-	    .mu = ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->mu,
+	    .mu = ((const rw_valve_in *)rw_chain_in(chain, "valve", 0))->mu, .angle_controlled = supply->control == RW_CONTROL_THYRISTOR,
 	};
 	rw_mains_set_solve(rw_chain_in(chain, "mains", 0), &around, rw_chain_set(chain, "mains", 0));
 	rw_chain_set_done(chain, "mains", 0);
@@ -203,6 +205,12 @@ static const char *const keying_words[] = {
     "the work coil is never dead while the set is on",
 };
 
+/* Of thyristors without 'control: primary_thyristor'. */
+static const char closing_thyristors[] =
+    "thyristors before the transformer key the shot as a switch that only closes: the transformer's switch-on current and the swing of the HT past "
+    "its crest come each time, worst moment taken ('supply.control: primary_thyristor' runs the shot up by the angle), the contactor makes only when "
+    "the set is switched on; blocked thyristors are no isolation, and one that has failed leaves HT or a direct current in the transformer";
+
 rw_status rw_duty_follow(rw_chain *chain, rw_error *err)
 {
 	const rw_mains_in *mains = rw_chain_in(chain, "mains", 0);
@@ -213,5 +221,8 @@ rw_status rw_duty_follow(rw_chain *chain, rw_error *err)
 		shots = shots || ((const rw_duty_in *)rw_chain_in(chain, "duty", j))->pattern == RW_PATTERN_SHOTS;
 	}
 	size_mains(chain);
-	return shots ? rw_chain_note(chain, "mains.keying", RW_NO_CASE, err, "Keying: %s", keying_words[mains->keying]) : RW_OK;
+	const char *words = keying_words[mains->keying];
+	if (mains->keying == RW_KEYING_THYRISTORS && ((const rw_supply_in *)rw_chain_in(chain, "supply", 0))->control != RW_CONTROL_THYRISTOR)
+		words = closing_thyristors;
+	return shots ? rw_chain_note(chain, "mains.keying", RW_NO_CASE, err, "Keying: %s", words) : RW_OK;
 }

@@ -32,13 +32,16 @@ static double overshoot(const rw_mains_around *around)
 void rw_mains_set_solve(const rw_mains_in *in, const rw_mains_around *around, rw_mains_set *out)
 {
 	double free_peak = 2.0 * around->high + in->core_remanence - in->core_saturation;   /* of the flux the core cannot carry */
-	out->inrush_current_pk = in->keying == RW_KEYING_THYRISTORS ? 0.0 :
+	bool run_up = in->keying == RW_KEYING_THYRISTORS && around->angle_controlled;   /* thyristors that only close, close like a contactor */
+	out->inrush_current_pk = run_up ? 0.0 :
 	                         sqrt(2.0) * around->rated_current_rms / in->air_core_reactance * fmax(free_peak, 0.0);
 	out->filament_current_rms = around->filament_apparent_power / around->voltage_rms;
 	double crest = around->crest_factor * around->no_load_voltage_dc * around->high;
-	out->closing_voltage_pk = crest * (1.0 + (in->keying == RW_KEYING_THYRISTORS ? 0.0 : overshoot(around)));
+	out->closing_voltage_pk = crest * (1.0 + (run_up ? 0.0 : overshoot(around)));
 	out->blocking_bias = in->keying == RW_KEYING_GRID_BIAS ? 1.3 * crest / around->mu : (double)NAN;
-	out->fault_current_rms = around->rated_current_rms / around->short_circuit_voltage * around->low;
+	out->mains_impedance = around->fault_level_least > 0.0 ? around->transformer_power / around->fault_level_least : 0.0;   /* NAN: not known */
+	double impedance = around->short_circuit_voltage * (1.0 + around->impedance_tolerance) + out->mains_impedance;
+	out->fault_current_rms = around->low * around->secondary_current_rms / impedance;
 }
 
 double rw_mains_breaker_step(double current)

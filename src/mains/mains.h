@@ -33,11 +33,12 @@ typedef struct rw_mains_in {
 } rw_mains_in;
 
 typedef struct rw_mains_set {
-	double inrush_current_pk;        /* A: first peak of the worst phase when the HT is switched on at mains high; 0 behind thyristors */
+	double inrush_current_pk;        /* A: first peak of the worst phase when the HT is switched on at mains high; 0 run up by thyristors' angle */
 	double filament_current_rms;     /* A line of all filament transformers, on one pair of lines */
 	double closing_voltage_pk;       /* V: what the HT's capacitors can reach unloaded when the HT is switched on at mains high */
 	double blocking_bias;            /* V DC that cuts the valve off between the shots; keying grid_bias only */
-	double fault_current_rms;        /* A line on the mains for a short on the secondary, mains low, stiff mains */
+	double mains_impedance;          /* 1: of the mains at their least fault level, on the transformer's rating; 0: that level is not known */
+	double fault_current_rms;        /* A line on the mains, least, for a short of all secondaries: that impedance, the transformer's greatest, mains low */
 } rw_mains_set;
 
 /* What the room must know of others. */
@@ -45,6 +46,9 @@ typedef struct rw_mains_around {
 	double voltage_rms, frequency;           /* of the mains, line to line */
 	double low, high;                        /* 1: mains cases over nominal */
 	double rated_current_rms, short_circuit_voltage;   /* A line on the mains, 1: of the HT transformer */
+	double impedance_tolerance, transformer_power;     /* 1, VA: of it */
+	double secondary_current_rms;            /* A: rated line current of all secondaries, on the mains */
+	double fault_level_least;                /* VA of the mains; NAN: not known */
 	double no_load_voltage_dc;               /* V at nominal mains */
 	double crest_factor;                     /* 1: crest over mean of the rectifier's no-load volts */
 	double phase_reactance, phase_resistance;    /* ohm a phase on the secondary */
@@ -53,6 +57,7 @@ typedef struct rw_mains_around {
 	double capacitance;                      /* F on the HT */
 	double filament_apparent_power;          /* VA of all valves */
 	double mu;                               /* 1 of the valve; NAN: its law has none */
+	bool angle_controlled;                   /* thyristors on the primary control the power by their angle: they can run a shot up */
 } rw_mains_around;
 
 extern const rw_room rw_mains_room;

@@ -10,6 +10,7 @@
 #define CREST    "supply.no_load_voltage_pk"
 #define DAMPING  "(0.5 * (supply.resistance_factor * supply.phase_resistance + supply.filter_resistance) * sqrt(protection.capacitance / "  \
                  "(supply.resistance_factor * supply.phase_reactance / (2 * pi * site.mains_frequency) + supply.filter_inductance)))"
+#define RUN_UP   "mains.keying == thyristor_gate and supply.control == primary_thyristor"
 #define RULE     "value of the rule"
 /* An assumed constant with its rule. */
 #define CONSTANT(member, kind, symbol, text, role_, words, ...) \
@@ -64,34 +65,39 @@ static const rw_item items[] = {
 	NUMBER(contactor_years_min, number, "", "years the HT contactor shall last", RW_WANT, "2", "2", RW_OVER_TO(0.0, 100.0)),
 
 	/* results */
-	{SET(inrush_current_pk, current_pk, "i_in", "first peak when the HT is switched on, worst phase, mains high; none behind thyristors"),
+	{SET(inrush_current_pk, current_pk, "i_in", "first peak when the HT is switched on, worst phase, mains high; none when thyristors run it up by their angle"),
 	 .uncertainty = 0.3,
-	 RW_FORMULAS(RW_IS_WHEN("mains.keying == thyristor_gate", "0 * mains.breaker_current", "keying-practice"),
-	             RW_IS_WHEN("mains.keying != thyristor_gate", "sqrt(2) * " RATED " / mains.air_core_reactance * "
+	 RW_FORMULAS(RW_IS_WHEN(RUN_UP, "0 * mains.breaker_current", "keying-practice"),
+	             RW_IS_WHEN("not (" RUN_UP ")", "sqrt(2) * " RATED " / mains.air_core_reactance * "
 	                        "max(2 * cases.mains_high + mains.core_remanence - mains.core_saturation, 0)", "transformer-inrush"))},
 	{SET(filament_current_rms, current_rms, "I_f1", "line current of all filament transformers, on one pair of lines"),
 	 RW_FORMULAS(RW_IS("oscillator.valves * filament.apparent_power / site.mains_voltage_rms", "ac-power"))},
 	{SET(closing_voltage_pk, voltage_pk, "v_cl",
 	     "volts the capacitors on the HT can reach with no load when it is switched on, mains high: for clearances and X-rays"),
 	 .uncertainty = 0.1,
-	 RW_FORMULAS(RW_IS_WHEN("mains.keying == thyristor_gate", CREST, "keying-practice"),
-	             RW_IS_WHEN("mains.keying != thyristor_gate",
+	 RW_FORMULAS(RW_IS_WHEN(RUN_UP, CREST, "keying-practice"),
+	             RW_IS_WHEN("not (" RUN_UP ")",
 	                        CREST " * (1 + exp(-pi * " DAMPING " / sqrt(max(1 - " DAMPING "^2, 1e-12))))", "series-circuit"))},
 	{SET(blocking_bias, voltage_dc, "V_block", "bias that cuts the valve off between the shots, least"), .partial = true, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_IS_WHEN("mains.keying == grid_bias", "1.3 * " CREST " / valve.mu", "keying-practice"))},
-	{SET(fault_current_rms, current_rms, "I_k1", "mains line current for a short on the HT side, mains low, mains themselves stiff"),
-	 RW_FORMULAS(RW_IS(RATED " / supply.short_circuit_voltage * cases.mains_low", "iec-60909"))},
+	{SET(mains_impedance, number, "x_k", "impedance of the mains at their least fault level, on the transformer's rating; 0 where that level is not given"),
+	 RW_FORMULAS(RW_BY_METHOD("transformer's rating over the least fault level of the mains; 0 where none is given: stiff mains",
+	                          "supply.rated_power,site.fault_level_least", "iec-60909"))},
+	{SET(fault_current_rms, current_rms, "I_k1", "least mains line current for a short on the HT side, all secondaries in it: mains low, least fault level, "
+	                                             "greatest impedance of the transformer"),
+	 RW_FORMULAS(RW_IS("cases.mains_low * supply.secondaries * supply.rated_secondary_current_rms * supply.secondary_voltage_rms / site.mains_voltage_rms / "
+	                   "(supply.short_circuit_voltage * (1 + supply.impedance_tolerance) + mains.mains_impedance)", "iec-60909"))},
 };
 
 static const rw_limit limits[] = {
 	{.key = "mains.breaker_inrush", .figure = "mains.inrush_current_pk",
 	 .limit = "sqrt(2) * mains.breaker_magnetic_multiple * (1 - mains.breaker_magnetic_tolerance) * mains.breaker_current", .sense = RW_AT_MOST,
 	 .text = "switch-on current against the breaker's magnetic trip", .source = "breaker-standards",
-	 .remedy = "a higher magnetic trip, a breaker of the next step, switching on through resistors, or thyristors before the transformer"},
+	 .remedy = "a higher magnetic trip, a breaker of the next step, switching on through resistors, or thyristors before the transformer that run it up"},
 	{.key = "mains.breaker_fault", .figure = "mains.fault_current_rms",
 	 .limit = "mains.breaker_magnetic_multiple * (1 + mains.breaker_magnetic_tolerance) * mains.breaker_current", .sense = RW_AT_LEAST,
 	 .text = "short on the HT side against the breaker's magnetic trip", .source = "breaker-standards",
-	 .remedy = "a lower magnetic trip with less switch-on current (resistors at switching on, thyristors), or a relay on the HT that drops the "
+	 .remedy = "a lower magnetic trip with less switch-on current (resistors at switching on, thyristors that run it up), mains of more fault level, or a relay on the HT that drops the "
 	           "contactor"},
 	{.key = "mains.contactor_making", .figure = "mains.inrush_current_pk", .limit = "sqrt(2) * 10 * mains.contactor_current", .sense = RW_AT_MOST,
 	 .needs = "mains.contactor_current", .text = "switch-on current against what the HT contactor can make", .source = "contactor-data",

@@ -99,9 +99,36 @@ static void a_twelve_pulse_set_of_half_the_rating_is_over(void **state)
 	law_end(&as_it_is);
 }
 
+/* The breaker's magnetic trip must see the least short-circuit current: weaker mains of the same set, and it no longer does. */
+static void the_least_short_trips_the_breaker(void **state)
+{
+	law_base *base = *state;
+	law_set stiff, weak;
+	rw_error err;
+	rw_slot slot;
+	law_solve_file(base, &stiff, "examples/upset-50.yaml");
+	const rw_supply_set *supply = rw_chain_set(&stiff.chain, "supply", 0);
+	const rw_supply_in *in = rw_chain_in(&stiff.chain, "supply", 0);
+	const rw_mains_set *mains = rw_chain_set(&stiff.chain, "mains", 0);
+	CHECK_NEAR(mains->fault_current_rms, 2.0 * supply->fault_current_least_rms * in->secondary_voltage_rms / 400.0, 1e-12,
+	    "both secondaries, through the turns");
+	CHECK_OK(rw_chain_check(&stiff.chain, &err), &err);
+	assert_int_equal(check_of(&stiff.chain, "mains.breaker_fault")->ok, 1);
+	law_start(&weak);
+	CHECK_OK(law_bind(base, &weak, "weak", stiff.bytes, stiff.n, &err), &err);
+	rw_view view = {weak.generator.design, NULL, 0, RW_NO_CASE};
+	CHECK_OK(rw_slot_find(&view, "site.fault_level_least", RW_NO_ELEMENT, &slot, &err), &err);
+	CHECK_OK(rw_slot_set(weak.generator.design, slot, 2e6, &err), &err);
+	CHECK_OK(law_solve(base, &weak, weak.generator.design, &err), &err);
+	CHECK_OK(rw_chain_check(&weak.chain, &err), &err);
+	assert_int_equal(check_of(&weak.chain, "mains.breaker_fault")->ok, 0);
+	law_end(&weak);
+	law_end(&stiff);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {cmocka_unit_test(the_transformer_bears_what_it_was_chosen_for),
-	    cmocka_unit_test(a_twelve_pulse_set_of_half_the_rating_is_over)};
+	    cmocka_unit_test(a_twelve_pulse_set_of_half_the_rating_is_over), cmocka_unit_test(the_least_short_trips_the_breaker)};
 	return cmocka_run_group_tests(tests, law_group_open, law_group_close);
 }

@@ -17,8 +17,10 @@ static void test_switch_on(void **state)
 		in.core_remanence = rw_row_input(row, "remanence");
 		in.core_saturation = rw_row_input(row, "saturation");
 		rw_mains_choose_constants(&in);
+		double rated = rw_row_input(row, "power") / (sqrt(3.0) * rw_row_input(row, "voltage"));
 		rw_mains_around around = {.voltage_rms = rw_row_input(row, "voltage"), .frequency = 50.0, .low = 1.0, .high = rw_row_input(row, "high"),
-		    .rated_current_rms = rw_row_input(row, "power") / (sqrt(3.0) * rw_row_input(row, "voltage")), .short_circuit_voltage = rw_row_input(row, "impedance"), .no_load_voltage_dc = 9e3,
+		    .rated_current_rms = rated, .secondary_current_rms = rated, .short_circuit_voltage = rw_row_input(row, "impedance"), .no_load_voltage_dc = 9e3,
+		    .transformer_power = rw_row_input(row, "power"), .impedance_tolerance = rw_row_input(row, "tolerance"), .fault_level_least = rw_row_input(row, "level"),
 		    .crest_factor = 1.0, .phase_reactance = 30.0, .phase_resistance = 9.0, .phases = 2.0, .capacitance = 1e-8, .filament_apparent_power = 1e3, .mu = 20.0};
 		rw_mains_set_solve(&in, &around, &set);
 		rw_row_check(row, strcmp(row->key, "inrush_current_pk") == 0 ? set.inrush_current_pk

@@ -17,7 +17,8 @@ static rw_mains_in constants(void)
 static const rw_mains_around around = {
 	.voltage_rms = 400.0, .frequency = 50.0, .low = 0.9, .high = 1.1, .rated_current_rms = 86.60254037844387, .short_circuit_voltage = 0.05,
 	.no_load_voltage_dc = 9200.0, .crest_factor = 1.0471975511965976, .phase_reactance = 36.0, .phase_resistance = 11.0, .phases = 2.0,
-	.capacitance = 8e-9, .filament_apparent_power = 2600.0, .mu = 22.0,
+	.capacitance = 8e-9, .filament_apparent_power = 2600.0, .mu = 22.0, .impedance_tolerance = 0.1, .transformer_power = 60e3,
+	.secondary_current_rms = 86.60254037844387, .fault_level_least = (double)NAN,
 };
 
 /* A core that carries all flux to its saturation and none beyond: flux by trapezia, current what the air must carry. In a phase switched on at
@@ -49,6 +50,11 @@ static void test_inrush(void **state)
 	in = constants();
 	in.keying = RW_KEYING_THYRISTORS;
 	rw_mains_set_solve(&in, &around, &set);
+	CHECK_NEAR(set.inrush_current_pk, inrush_by_steps(&in, &around), 1e-8, "thyristors that only close: as a contactor");
+	assert_true(set.closing_voltage_pk > 1.5 * 1.1 * 9200.0);
+	rw_mains_around controlled = around;
+	controlled.angle_controlled = true;
+	rw_mains_set_solve(&in, &controlled, &set);
 	CHECK_NEAR_SCALE(set.inrush_current_pk, 0.0, 0.0, 1.0, "run up by the angle");
 	CHECK_NEAR(set.closing_voltage_pk, 1.1 * 9200.0 * pi / 3.0, 1e-12, "no step");
 }
@@ -91,6 +97,33 @@ static void test_closing(void **state)
 	CHECK_NEAR(set.closing_voltage_pk, closing_by_steps(&a), 1e-4, "stepped, half a step between current and volts");
 }
 
+/* Mains and transformer in series, ohm a phase on the mains. */
+static double least_fault(const rw_mains_around *a, double fault_level)
+{
+	double mains = a->voltage_rms * a->voltage_rms / fault_level;
+	double transformer = 1.1 * a->short_circuit_voltage * a->voltage_rms * a->voltage_rms / a->transformer_power;
+	return a->low * a->voltage_rms / sqrt(3.0) / (mains + transformer);
+}
+
+static void test_least_fault(void **state)
+{
+	(void)state;
+	rw_mains_in in = constants();
+	rw_mains_set set;
+	rw_mains_around a = around;
+	static const double levels[] = {0.5e6, 2e6, 12e6, 1e12};
+	for (size_t k = 0; k < sizeof levels / sizeof levels[0]; k++) {
+		a.fault_level_least = levels[k];
+		rw_mains_set_solve(&in, &a, &set);
+		CHECK_NEAR(set.fault_current_rms, least_fault(&a, levels[k]), 1e-12, "in ohms");
+		CHECK_NEAR(set.mains_impedance, 60e3 / levels[k], 1e-12, "on the rating");
+	}
+	a.fault_level_least = (double)NAN;
+	rw_mains_set_solve(&in, &a, &set);
+	CHECK_NEAR(set.fault_current_rms, least_fault(&a, 1e18), 1e-9, "not known: stiff");
+	CHECK_NEAR_SCALE(set.mains_impedance, 0.0, 0.0, 1.0, "not known: stiff");
+}
+
 static void test_breaker_steps(void **state)
 {
 	(void)state;
@@ -107,7 +140,7 @@ static void test_parts(void **state)
 	rw_mains_set set;
 	rw_mains_set_solve(&in, &around, &set);
 	CHECK_NEAR(set.filament_current_rms, 6.5, 1e-12, "2600 VA on 400 V");
-	CHECK_NEAR(set.fault_current_rms, 0.9 * 60e3 / (sqrt(3.0) * 400.0 * 0.05), 1e-12, "stiff mains");
+	CHECK_NEAR(set.fault_current_rms, 0.9 * 60e3 / (sqrt(3.0) * 400.0 * 0.055), 1e-12, "stiff mains, greatest impedance");
 	assert_true(isnan(set.blocking_bias));
 	rw_mains_choose_parts(&in, &set, 0.4, 41.0, 60.0, 60e3, 100.0);
 	CHECK_NEAR(in.transformer_power, 24e3, 1e-12, "factor of the heaviest duty");
@@ -126,7 +159,7 @@ static void test_parts(void **state)
 int main(void)
 {
 	rw_base_init();
-	const struct CMUnitTest tests[] = {cmocka_unit_test(test_inrush), cmocka_unit_test(test_closing), cmocka_unit_test(test_breaker_steps),
+	const struct CMUnitTest tests[] = {cmocka_unit_test(test_inrush), cmocka_unit_test(test_closing), cmocka_unit_test(test_least_fault), cmocka_unit_test(test_breaker_steps),
 	    cmocka_unit_test(test_parts)};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }
