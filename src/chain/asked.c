@@ -130,6 +130,13 @@ static double three_digits(double x, bool down)
 	return !down && rounded < x ? rw_round_digits(rounded + step, 3) : rounded;
 }
 
+/* The longest period there is for the shots and the hours of the year. */
+static double period_room(const rw_chain *chain, int job, const rw_duty_in *in)
+{
+	double hours = rw_chain_given(chain, "duty.hours_per_year", job) ? in->hours_per_year : RW_DUTY_YEAR;
+	return rw_chain_given(chain, "duty.shots_per_year", job) ? fmin(a_day, hours / in->shots_per_year) : a_day;
+}
+
 /* By bisection between a time that passes and one that does not: every margin falls with the on-time and rises with the period. */
 static rw_status search(rw_chain *chain, int job, rw_asked *asked, rw_error *err)
 {
@@ -147,7 +154,7 @@ static rw_status search(rw_chain *chain, int job, rw_asked *asked, rw_error *err
 		asked->longest_on_time = three_digits(low, true);
 	}
 	if (shots) {
-		low = as_asked.period, high = a_day;
+		low = as_asked.period, high = asked->longest_tried = fmax(period_room(chain, job, &as_asked), low);
 		RW_TRY(passes(chain, job, on, high, &does, err));
 		for (int k = 0; k < BISECTIONS && does; k++) {
 			bool here;
@@ -194,7 +201,7 @@ rw_status rw_chain_can_do(const rw_chain_base *base, const rw_design *design, co
 	else
 		RW_TRY(solve_frozen(base, design, index, sizing, arena, work, chain, err));
 	*asked = (rw_asked){.job = index == sizing ? index : 1, .sized_on_it = index == sizing, .heat_given = (double)NAN,
-	                    .longest_on_time = (double)NAN, .shortest_period = (double)NAN, .period = (double)NAN};
+	                    .longest_on_time = (double)NAN, .shortest_period = (double)NAN, .longest_tried = (double)NAN, .period = (double)NAN};
 	chain->asked = asked;
 	RW_TRY(rw_chain_check(chain, err));
 	judge(chain, asked);

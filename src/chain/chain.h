@@ -82,7 +82,8 @@ typedef struct rw_asked {
 	double heat_given, heat_wanted; /* W in the work, nominal mains, in the state the job is judged in; given NAN: not solved */
 	bool   duty_decides;            /* only the duty stands in the way: then the two below */
 	double longest_on_time;         /* s in period, that every check passes; 0: none, NAN: not looked for */
-	double shortest_period;         /* s with the on-time; NAN: none within a day, or not looked for */
+	double shortest_period;         /* s with the on-time; NAN: none up to longest_tried, or not looked for */
+	double longest_tried;           /* s: a day, or less where the shots a year leave less; NAN: no period was looked for */
 	double period;                  /* s: the period longest_on_time is of; a minute where power is continuous */
 } rw_asked;
 

@@ -149,10 +149,10 @@ static void add_asked(const rw_chain *chain, json_t *root)
 	const rw_asked *a = chain->asked;
 	if (!a || !root)
 		return;
-	json_object_set_new(root, "asked", json_pack("{s:s, s:b, s:b, s:b, s:o, s:o, s:b, s:o, s:o, s:o}", "job", chain->full->job_names[a->job],
+	json_object_set_new(root, "asked", json_pack("{s:s, s:b, s:b, s:b, s:o, s:o, s:b, s:o, s:o, s:o, s:o}", "job", chain->full->job_names[a->job],
 	    "can_do", (int)a->can, "near_limit", (int)a->near, "sized_on_it", (int)a->sized_on_it, "heat_given", number(a->heat_given),
 	    "heat_wanted", number(a->heat_wanted), "duty_decides", (int)a->duty_decides, "longest_on_time", number(a->longest_on_time), "in_period",
-	    number(a->period), "shortest_period", number(a->shortest_period)));
+	    number(a->period), "shortest_period", number(a->shortest_period), "longest_period_tried", number(a->longest_tried)));
 }
 
 rw_status rw_chain_json(const rw_chain *chain, rw_text *out, rw_error *err)

@@ -88,6 +88,7 @@ int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, cons
 
 /* verdict.c: of a chain that was asked about a job. */
 void rw_print_verdict(const rw_cli *cli, const rw_session *session);
+void rw_duty_words(const rw_session *session, const rw_view *view, char *out, size_t room);   /* duty of the view's job */
 
 /* summary.c */
 void rw_print_title(const rw_cli *cli, const rw_session *session);

@@ -93,6 +93,31 @@ static void put_facts(const reader *r, const facts *f, char *out, size_t room)
 	}
 }
 
+/* Duty of the job shown, and what carries it at the mains end. */
+static void put_mains_end(const rw_session *session, int scase, rw_grid *grid)
+{
+	static const facts breaker = {"Breaker", NULL, {"mains.breaker_current", "mains.breaker_magnetic_multiple", "mains.inrush_current_pk",
+	    "mains.fault_current_rms"}, {"rated", "times that its magnetic trip", "peak at switching on", "least short on the HT side"}};
+	static const facts contactor = {"Contactor", NULL, {"mains.contactor_current", "mains.contactor_life", "duty.makes_per_year", "duty.contactor_years"},
+	    {"rated", "makes it lasts", "makes a year", "years"}};
+	reader r = {session, rw_chain_view(&session->chain, session->chain.solution->cases[scase].job, scase)};
+	char words[330], power[64], text[500];
+	rw_slot slot;
+	rw_duty_words(session, &r.view, words, sizeof words);
+	figure_text(&r, "mains.transformer_power", power, sizeof power);
+	bool sized = strcmp(power, "\u2014") != 0;   /* not when no case was solved */
+	snprintf(text, sizeof text, sized ? "%s, transformer %s without a break" : "%s", words, power);
+	rw_grid_row(grid, (const char *const[]){"Duty", text});
+	put_facts(&r, &breaker, text, sizeof text);
+	rw_grid_row(grid, (const char *const[]){"Breaker", text});
+	bool told = false;   /* makes a year alone tell nothing of a contactor */
+	for (int k = 0; k < 2; k++)
+		told = told || (rw_slot_find(&r.view, contactor.keys[k], RW_NO_ELEMENT, &slot, NULL) == RW_OK && isfinite(rw_slot_get(&r.view, slot)));
+	put_facts(&r, &contactor, text, sizeof text);
+	if (told)
+		rw_grid_row(grid, (const char *const[]){"Contactor", text});
+}
+
 static void put_beside(const rw_session *session, int scase)
 {
 	const char *const headings[] = {"Beside the line", "What rules it"};
@@ -107,6 +132,7 @@ static void put_beside(const rw_session *session, int scase)
 			continue;
 		rw_grid_row(grid, (const char *const[]){beside[i].name, text});
 	}
+	put_mains_end(session, scase, grid);
 	int water = rw_registry_find(registry, "water");
 	for (int b = 0; b < rw_design_elements(session->chain.full, water, 0, 0); b++) {
 		const char *name = session->chain.full->part[water][0].names[0][b];

@@ -5,13 +5,12 @@
 #include "cli/cli.h"
 #include "item/figure.h"
 
-static void figure(const rw_session *session, const char *key, char *out, size_t room)
+static void figure(const rw_session *session, const rw_view *view, const char *key, char *out, size_t room)
 {
-	rw_view view = rw_chain_view(&session->chain, session->chain.asked->job, RW_NO_CASE);
 	rw_slot slot;
 	snprintf(out, room, "\u2014");
-	if (rw_slot_find(&view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK)
-		rw_figure_print(&view, session->units, slot, out, room);
+	if (rw_slot_find(view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK)
+		rw_figure_print(view, session->units, slot, out, room);
 }
 
 /* First line: yes or no, and what decides it. */
@@ -52,18 +51,26 @@ static void put_heat(const rw_session *session)
 	    fabs(more) * 100.0);
 }
 
-static void put_duty(const rw_session *session)
+void rw_duty_words(const rw_session *session, const rw_view *view, char *out, size_t room)
 {
 	char on[64], period[64], share[64], shots[64], hours[64];
-	figure(session, "duty.on_time", on, sizeof on);
-	figure(session, "duty.period", period, sizeof period);
-	figure(session, "duty.duty_cycle", share, sizeof share);
-	figure(session, "duty.shots_per_year", shots, sizeof shots);
-	figure(session, "duty.hours_per_year", hours, sizeof hours);
+	figure(session, view, "duty.on_time", on, sizeof on);
+	figure(session, view, "duty.period", period, sizeof period);
+	figure(session, view, "duty.duty_cycle", share, sizeof share);
+	figure(session, view, "duty.shots_per_year", shots, sizeof shots);
+	figure(session, view, "duty.hours_per_year", hours, sizeof hours);
 	if (strcmp(period, "\u2014") == 0)
-		printf("Duty: continuous, %s a year\n", hours);
+		snprintf(out, room, "continuous, %s a year", hours);
 	else
-		printf("Duty: %s on in %s (%s), %s shots a year\n", on, period, share, shots);
+		snprintf(out, room, "%s on in %s (%s), %s shots a year", on, period, share, shots);
+}
+
+static void put_duty(const rw_session *session)
+{
+	rw_view view = rw_chain_view(&session->chain, session->chain.asked->job, RW_NO_CASE);
+	char words[330];
+	rw_duty_words(session, &view, words, sizeof words);
+	printf("Duty: %s\n", words);
 }
 
 static void put_pattern(const rw_session *session)
@@ -74,14 +81,16 @@ static void put_pattern(const rw_session *session)
 		return;
 	rw_units_print(session->units, &rw_kind_time, a->period, 3, in, sizeof in);
 	rw_units_print(session->units, &rw_kind_time, a->longest_on_time, 3, on, sizeof on);
+	rw_units_print(session->units, &rw_kind_time, isfinite(a->shortest_period) ? a->shortest_period : a->longest_tried, 3, period, sizeof period);
 	printf("Only the duty stands in the way. ");
 	if (a->longest_on_time > 0.0)
-		printf("At most %s on in %s would pass. ", on, in);
+		printf("At most %s on in %s would pass.", on, in);
 	else
-		printf("No on-time in %s would pass. ", in);
-	rw_units_print(session->units, &rw_kind_time, a->shortest_period, 3, period, sizeof period);
+		printf("No on-time in %s would pass.", in);
 	if (isfinite(a->shortest_period))
-		printf("With this on-time a shot every %s would pass.", period);
+		printf(" With this on-time a shot every %s would pass.", period);
+	else if (isfinite(a->longest_tried))
+		printf(" With this on-time no period would pass, tried up to %s.", period);
 	putchar('\n');
 }
 

@@ -59,6 +59,16 @@ static rw_status too_many_shots(const rw_duty_in *in, rw_error *err)
 	return RW_E_VALUE;
 }
 
+static rw_status more_than_a_year(const rw_duty_in *in, rw_error *err)
+{
+	(void)RW_RAISE(err, RW_E_RANGE, "duty.shots_per_year", "%.10g 'shots_per_year' in a 'period' of %.4g s take %.6g h, a year has %.0f h",
+	    in->shots_per_year, in->period, in->shots_per_year * in->period / 3600.0, RW_DUTY_YEAR / 3600.0);
+	rw_error_expected(err, "shots times period within the year: at most %.0f shots, or a period of at most %.4g s",
+	    floor(RW_DUTY_YEAR / in->period), RW_DUTY_YEAR / in->shots_per_year);
+	rw_error_hint(err, "fewer 'shots_per_year' or a shorter 'period', or leave 'shots_per_year' out: the hours over the period then");
+	return RW_E_RANGE;
+}
+
 rw_status rw_duty_choose(rw_duty_in *in, double work_time, double starts_per_year, rw_error *err)
 {
 	rw_duty_in out = *in;
@@ -72,6 +82,8 @@ rw_status rw_duty_choose(rw_duty_in *in, double work_time, double starts_per_yea
 		out.hours_per_year = 2000.0 * 3600.0;
 	if (isnan(out.shots_per_year))
 		out.shots_per_year = shots ? fmax(-rw_ceil_to(-out.hours_per_year / out.period, 1.0), 1.0) : starts_per_year;
+	else if (shots && out.shots_per_year * out.period > RW_DUTY_YEAR * (1.0 + 1e-9))
+		return more_than_a_year(&out, err);
 	else if (shots && hours_given && out.shots_per_year * out.period > out.hours_per_year * (1.0 + 1e-9))
 		return too_many_shots(&out, err);
 	*in = out;

@@ -13,6 +13,8 @@
 
 enum { RW_PATTERN_CONTINUOUS, RW_PATTERN_SHOTS };
 
+#define RW_DUTY_YEAR (8766.0 * 3600.0)   /* s, mean of four calendar years: no job takes longer a year */
+
 typedef struct rw_duty_in {
 	double on_time;               /* s, power on in each shot; R24: the time the work takes */
 	double period;                /* s from shot to shot; optional: none for continuous power */
@@ -75,7 +77,7 @@ double rw_duty_thermal_share(double on_time, double period, double time_constant
 
 /* Fills open members by rule R24.   in   work_time s the work takes, 0: not known; starts_per_year of continuous power
  * errs RW_E_MISSING (an on-time without period; a period and neither on-time nor a time of the work); RW_E_VALUE (on-time over period; a
- * period with continuous power; more shots than the hours hold) */
+ * period with continuous power; more shots than the hours hold); RW_E_RANGE (more shots than a year holds) */
 RW_MUST_USE rw_status rw_duty_choose(rw_duty_in *in, double work_time, double starts_per_year, rw_error *err);
 
 /* Figures of the job.   in   time constants s; keyed_by_contactor: it makes every shot; starts_per_year else; contactor_life makes, NAN: not given */

@@ -104,9 +104,25 @@ static void a_frozen_set_answers_as_check_does(void **state)
 	law_end(&set);
 }
 
+/* Where the shots of a year are given, no period is told that makes them more than a year. */
+static void no_period_beyond_the_year(void **state)
+{
+	law_set set;
+	ask(*state, &set, "tests/files/accept/duty-breaker.yaml", "pin", "jobs.pin.duty.shots_per_year", 20000.0);
+	assert_true(set.chain.asked->duty_decides && isnan(set.chain.asked->shortest_period));
+	CHECK_NEAR(set.chain.asked->longest_tried, 8766.0 * 3600.0 / 20000.0, 1e-12, "a year of 8766 h");
+	law_end(&set);
+	ask(*state, &set, HEAVY, "pin", "jobs.pin.duty.shots_per_year", 500000.0);   /* of 63 s at most */
+	assert_true(set.chain.asked->shortest_period > 20.0 && set.chain.asked->shortest_period < 63.2);
+	law_end(&set);
+	ask(*state, &set, HEAVY, "pin", "jobs.pin.duty.shots_per_year", 1.4e6);   /* of 22.5 s at most, and they would need 24 s */
+	assert_true(isnan(set.chain.asked->shortest_period) && set.chain.asked->longest_tried < 22.6);
+	law_end(&set);
+}
+
 int main(void)
 {
 	const struct CMUnitTest tests[] = {cmocka_unit_test(the_pattern_found_is_the_edge), cmocka_unit_test(the_asked_job_sizes_nothing),
-	    cmocka_unit_test(a_frozen_set_answers_as_check_does)};
+	    cmocka_unit_test(a_frozen_set_answers_as_check_does), cmocka_unit_test(no_period_beyond_the_year)};
 	return cmocka_run_group_tests(tests, law_group_open, law_group_close);
 }

@@ -118,6 +118,19 @@ static void test_pattern_is_refused(void **state)
 	in.hours_per_year = 2000.0 * 3600.0;
 	in.shots_per_year = 400000.0;
 	refused(in, 0.0, RW_E_VALUE, "duty.shots_per_year");
+	in.hours_per_year = none;   /* as the hint says */
+	in.shots_per_year = 1.5779e6;   /* 8766.1 h in periods of 20 s */
+	refused(in, 0.0, RW_E_RANGE, "duty.shots_per_year");
+	in.hours_per_year = 8766.0 * 3600.0;
+	refused(in, 0.0, RW_E_RANGE, "duty.shots_per_year");
+	in.hours_per_year = none;
+	in.shots_per_year = 1.5778e6;   /* 8765.6 h */
+	rw_error err;
+	CHECK_OK(rw_duty_choose(&in, 0.0, 1000.0, &err), &err);
+	in.shots_per_year = 1e9;
+	assert_int_equal(rw_duty_choose(&in, 0.0, 1000.0, &err), RW_E_RANGE);
+	assert_non_null(strstr(err.what, "shots_per_year"));
+	assert_non_null(strstr(err.what, "period"));
 }
 
 static const rw_duty_around around = {
