@@ -562,8 +562,9 @@ def compare_duty(c, own, answer, file, found):
     c.check("mains.inrush_current_pk", a["mains.inrush_current_pk"], inrush, STEPPED)
     swing = standing.closing(crest, 4.0 * s.x / (100.0 * math.pi), 4.0 * s.r, a["protection.capacitance"])
     c.check("mains.closing_voltage_pk", a["mains.closing_voltage_pk"], swing, STEPPED)
-    # mains.fault_current_rms is left out: the program takes the current of blocks, cos 15 degrees less than what flows into a short, where
-    # both secondaries' currents are sinusoids.
+    # a short of both secondaries: sinusoids in phase on the primary, star and delta alike; ohms a phase on the mains, 12 MVA at least
+    ohms = 400.0 ** 2 / 12e6 + 1.1 * 0.05 * 400.0 ** 2 / s.rated
+    c.check("mains.fault_current_rms", a["mains.fault_current_rms"], own.mains["low"] * 400.0 / math.sqrt(3.0) / ohms, WAVE)
 
 
 def compare_faults(c, own, answer, file, found):
