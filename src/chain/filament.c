@@ -34,7 +34,7 @@ static rw_filament_site site_of(const rw_chain *chain)
 	const rw_cases_in *cases = rw_chain_in(chain, "cases", 0);
 	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
 	return (rw_filament_site){valve->cathode, rw_tank_sides(rw_chain_in(chain, "tank", 0)) * valve->parallel, site->mains_voltage_rms,
-	                          site->mains_frequency, cases->mains_low, cases->mains_high};
+	                          site->mains_frequency, cases->mains_low, cases->mains_high, &chain->base->tungsten};
 }
 
 rw_status rw_filament_stage_choose(rw_chain *chain, rw_error *err)
@@ -72,22 +72,54 @@ static const char *const care[][3] = {
 	},
 };
 
+/* Chosen and checked at nominal mains, as makers state their limits; what it is at worst is told. */
+static rw_status tell_worst_start(rw_chain *chain, rw_error *err)
+{
+	const rw_filament_in *in = rw_chain_in(chain, "filament", 0);
+	const rw_filament_set *set = rw_chain_set(chain, "filament", 0);
+	bool peak = in->start_measure == RW_START_PEAK, fitted = in->stabiliser == RW_STABILISER_FITTED;
+	double nominal = peak ? set->start_current_pk : set->start_current_rms, worst = peak ? set->start_current_high_pk : set->start_current_high_rms;
+	if (in->start_measure == RW_START_NONE || nominal > in->start_limit || worst <= in->start_limit)
+		return RW_OK;
+	return rw_chain_note(chain, peak ? "filament.start_current_high_pk" : "filament.start_current_high_rms", RW_NO_CASE, err,
+	    "the filament's starting current is held to its limit at nominal mains; at %s and the least reactance it is %.4g A %s, over the limit of "
+	    "%.4g A: ask the maker whether his limit holds at nominal mains; %sa closer reactance brings it nearer, %s start resistor under",
+	    fitted ? "the stabiliser's upper end" : "mains high", worst, peak ? "peak" : "rms", in->start_limit, fitted ? "" : "a stabiliser or ",
+	    in->start_resistor > 0.0 ? "more" : "a");
+}
+
+/* Why a start resistor was chosen, and a reactance to go with it. */
+static rw_status tell_resistor(rw_chain *chain, rw_error *err)
+{
+	const rw_filament_in *in = rw_chain_in(chain, "filament", 0);
+	const rw_filament_set *set = rw_chain_set(chain, "filament", 0);
+	bool given = rw_chain_given(chain, "filament.series_reactance", 0);
+	if (!(in->start_resistor > 0.0) || rw_chain_given(chain, "filament.start_resistor", 0))
+		return RW_OK;
+	if (set->best_reactance_pk > in->start_limit)
+		RW_TRY(rw_chain_note(chain, "filament.start_resistor", RW_NO_CASE, err, "series reactance alone does not hold the filament's start peak to "
+		    "%.4g A: at its best, %.3g mohm, it gives %.3g A, as the offset adds up to the whole first half-cycle; a start resistor of %.3g mohm, "
+		    "seen from the filament, does, bypassed only after the filament has passed %.3g mohm", in->start_limit, 1e3 * set->best_reactance,
+		    set->best_reactance_pk, 1e3 * in->start_resistor, 1e3 * in->bypass_resistance));
+	else
+		RW_TRY(rw_chain_note(chain, "filament.start_resistor", RW_NO_CASE, err, "the series reactance, %.3g mohm, does not hold the filament's start "
+		    "peak to %.4g A; a greater one would%s; a start resistor of %.3g mohm, seen from the filament, does, bypassed only after the "
+		    "filament has passed %.3g mohm", 1e3 * in->series_reactance, in->start_limit,
+		    given ? "" : ", but its tolerance would take the filament's volts out of theirs", 1e3 * in->start_resistor,
+		    1e3 * in->bypass_resistance));
+	if (given || in->series_reactance <= rw_filament_own_leakage(in) * (1.0 + 1e-9))
+		return RW_OK;
+	return rw_chain_note(chain, "filament.series_reactance", RW_NO_CASE, err, "%.3g mohm of series reactance, over the transformer's own leakage: with "
+	    "less of it the filament, the start resistor in, would not get past the resistance it is bypassed at", 1e3 * in->series_reactance);
+}
+
 /* Told where it was decided something that is not usual, and how the cathode is kept. */
 static rw_status tell(rw_chain *chain, int cathode, rw_error *err)
 {
 	const rw_filament_in *in = rw_chain_in(chain, "filament", 0);
 	const rw_filament_set *set = rw_chain_set(chain, "filament", 0);
-	bool chosen = in->start_resistor > 0.0 && !rw_chain_given(chain, "filament.start_resistor", 0);
-	if (chosen && set->best_reactance_pk > in->start_limit)
-		RW_TRY(rw_chain_note(chain, "filament.start_resistor", RW_NO_CASE, err, "series reactance alone does not hold the filament's start peak to "
-		    "%.4g A: at its best, %.3g mohm, it gives %.3g A, as the offset adds up to the whole first half-cycle; a start resistor of %.3g mohm, "
-		    "seen from the filament, does, bypassed only after the filament has passed %.3g mohm", in->start_limit, 1e3 * set->best_reactance,
-		    set->best_reactance_pk, 1e3 * in->start_resistor, 1e3 * in->bypass_resistance));
-	else if (chosen)
-		RW_TRY(rw_chain_note(chain, "filament.start_resistor", RW_NO_CASE, err, "the series reactance, %.3g mohm, does not hold the filament's start "
-		    "peak to %.4g A, a greater one would; as it is, a start resistor of %.3g mohm, seen from the filament, does, bypassed only after the "
-		    "filament has passed %.3g mohm", 1e3 * in->series_reactance, in->start_limit, 1e3 * in->start_resistor,
-		    1e3 * in->bypass_resistance));
+	RW_TRY(tell_resistor(chain, err));
+	RW_TRY(tell_worst_start(chain, err));
 	if (in->start_resistor > 0.0 && !isnan(set->dip_time_held))
 		RW_TRY(rw_chain_note(chain, "filament.dip_time_held", RW_NO_CASE, err, "a bypass that holds in while the mains are away must drop out within "
 		    "%.2g s: the filament then has cooled below what it was bypassed at", set->dip_time_held));

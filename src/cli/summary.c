@@ -45,7 +45,8 @@ void rw_print_title(const rw_cli *cli, const rw_session *session)
 }
 
 /* A line of facts: figures, each with the word that says which it is. */
-typedef struct facts { const char *name, *watts, *keys[5], *words[5]; } facts;
+enum { FACTS_MAX = 7 };
+typedef struct facts { const char *name, *watts, *keys[FACTS_MAX], *words[FACTS_MAX]; } facts;
 
 static const facts stations[] = {
     {"Mains, HT", "supply.mains_power", {"supply.mains_current_rms", "supply.power_factor"}, {"rms line", "power factor"}},
@@ -74,8 +75,9 @@ static const facts beside[] = {
         "filament.start_current_pk"},
      {"rms", "rms hot", "in series", "rms at the start", "greatest peak"}},
     {"Filament start", NULL, {"filament.bypass_at_resistance", "filament.bypass_at_time", "filament.bypass_current_pk", "filament.dip_current_pk",
-        "filament.heat_time"},
-     {"passed at the bypass of its resistor", "after switching on", "peak then", "peak when the mains are back", "to 90 % hot"}},
+        "filament.heat_time", "filament.start_current_high_rms", "filament.start_current_high_pk"},
+     {"passed at the bypass of its resistor", "after switching on", "peak then", "peak when the mains are back", "to 90 % hot",
+         "rms at the start at mains high and the least reactance", "greatest peak then"}},
     {"HT discharge", NULL, {"protection.voltage_dc", "protection.stored_energy", "protection.bleeder_resistance", "protection.discharge_time"},
      {"no load, mains high", "stored", "bleeder", "to safe volts if it is sound"}},
 };
@@ -84,7 +86,7 @@ static void put_facts(const reader *r, const facts *f, char *out, size_t room)
 {
 	char text[96];
 	out[0] = '\0';
-	for (int k = 0; k < 5 && f->keys[k]; k++) {
+	for (int k = 0; k < FACTS_MAX && f->keys[k]; k++) {
 		size_t n = strlen(out);
 		figure_text(r, f->keys[k], text, sizeof text);
 		if (strcmp(text, "\u2014") == 0)   /* not of this kind */
@@ -118,19 +120,27 @@ static void put_mains_end(const rw_session *session, int scase, rw_grid *grid)
 		rw_grid_row(grid, (const char *const[]){"Contactor", text});
 }
 
+static int valves_of(const reader *r)
+{
+	rw_slot slot;
+	return rw_slot_find(&r->view, "oscillator.valves", RW_NO_ELEMENT, &slot, NULL) == RW_OK ? (int)rw_slot_get(&r->view, slot) : 1;
+}
+
 static void put_beside(const rw_session *session, int scase)
 {
 	const char *const headings[] = {"Beside the line", "What rules it"};
 	const rw_registry *registry = rw_all_stages.registry;
 	reader r = {session, rw_chain_view(&session->chain, 0, scase)};
-	char text[500];
+	char text[500], title[64];
 	putchar('\n');
 	rw_grid *grid = rw_grid_new(headings, 2);
 	for (size_t i = 0; i < sizeof beside / sizeof beside[0]; i++) {
 		put_facts(&r, &beside[i], text, sizeof text);
 		if (!text[0] || strncmp(text, "none,", 5) == 0)   /* there is no such thing in this set */
 			continue;
-		rw_grid_row(grid, (const char *const[]){beside[i].name, text});
+		bool each = beside[i].keys[0] && strncmp(beside[i].keys[0], "filament.", 9) == 0 && valves_of(&r) > 1;
+		snprintf(title, sizeof title, "%s%s", beside[i].name, each ? ", each valve" : "");
+		rw_grid_row(grid, (const char *const[]){title, text});
 	}
 	put_mains_end(session, scase, grid);
 	int water = rw_registry_find(registry, "water");
@@ -138,7 +148,7 @@ static void put_beside(const rw_session *session, int scase)
 		const char *name = session->chain.full->part[water][0].names[0][b];
 		static const char *const members[] = {"heat_greatest", "flow", "bore", "length", "outlet_temperature"};
 		static const char *const words[] = {"at most", "", "hose bore", "each hose", "outlet in this case"};
-		char key[5][96], title[64];
+		char key[5][96];
 		facts f = {.name = title};
 		int n = 0;
 		for (int m = 0; m < 5; m++) {
@@ -155,12 +165,6 @@ static void put_beside(const rw_session *session, int scase)
 		rw_grid_row(grid, (const char *const[]){title, n ? text : "not sized: no case solved"});
 	}
 	rw_grid_print(grid);
-}
-
-static int valves_of(const reader *r)
-{
-	rw_slot slot;
-	return rw_slot_find(&r->view, "oscillator.valves", RW_NO_ELEMENT, &slot, NULL) == RW_OK ? (int)rw_slot_get(&r->view, slot) : 1;
 }
 
 static void put_path(const rw_cli *cli, const rw_session *session, int scase)

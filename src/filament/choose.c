@@ -8,6 +8,8 @@ enum { THORIATED, TUNGSTEN, OXIDE };   /* RW_CATHODE_* of valve/valve.h */
 
 static const double own_leakage = 0.05;      /* of V/I: what any filament transformer has of itself (memory) */
 static const double ohm_step = 1e-4;         /* ohm */
+static const double bypass_margin = 0.05;    /* how far over its bypass the filament must settle: nearer, the wait for it grows without end */
+static const double reactance_most = 10.0;   /* of V/I: further up the peak only creeps */
 static const double strand_current = 35.0;   /* A: about what a wire of 1 mm takes at these temperatures */
 
 static rw_status missing(rw_error *err, const char *key, const char *what, const char *expected, const char *hint)
@@ -59,6 +61,8 @@ static rw_status choose_measure(rw_filament_in *in, rw_error *err)
 	return RW_OK;
 }
 
+double rw_filament_own_leakage(const rw_filament_in *in) { return rw_ceil_to(own_leakage * in->voltage_rms / in->current_rms, ohm_step); }
+
 static double emf(const rw_filament_in *in)
 {
 	return in->current_rms * hypot(in->voltage_rms / in->current_rms + in->series_resistance, in->series_reactance);
@@ -74,30 +78,6 @@ static rw_status check_hot_peak(const rw_filament_in *in, rw_error *err)
 	rw_error_expected(err, "over %.5g A peak", hot);
 	rw_error_hint(err, "ask whether the maker means rms or peak");
 	return RW_E_NOSOLVE;
-}
-
-/* R10, and R21 where reactance alone does not hold a peak: its own leakage, and a resistor until the filament is warm. */
-static rw_status choose_reactance(rw_filament_in *in, rw_error *err)
-{
-	double hot = in->voltage_rms / in->current_rms, leakage = own_leakage * hot, reactance = 0.0;
-	double given = isnan(in->start_resistor) ? 0.0 : in->start_resistor;
-	rw_status status = RW_OK;
-	if (!isnan(in->series_reactance))
-		return RW_OK;
-	if (in->start_measure != RW_START_NONE) {
-		/* the resistor is out when hot: only the cold loop has it; more of it than the hot filament is as good as that */
-		double all = hot + in->series_resistance, cold = fmin(hot / in->cold_ratio + in->series_resistance + given, all);
-		status = rw_filament_reactance(all, cold, 0.0, in->current_rms, in->start_limit, in->start_measure, &reactance, err);
-		if (status == RW_E_NOSOLVE && in->start_measure == RW_START_PEAK && isnan(in->start_resistor)) {
-			RW_TRY(check_hot_peak(in, err));
-			status = RW_OK;
-			reactance = 0.0;
-		}
-	}
-	if (status != RW_OK)
-		return status;
-	in->series_reactance = rw_ceil_to(fmax(reactance, leakage), ohm_step);
-	return RW_OK;
 }
 
 /* R21: what the cold filament lacks of the resistance that holds the peak. */
@@ -178,16 +158,155 @@ static rw_status choose_transformer(rw_filament_in *in, const rw_filament_site *
 	return RW_E_VALUE;
 }
 
+/* ---- what the reactance must leave: volts within their tolerance, a bypass the filament passes ---- */
+
+/* Volts at the pins, hot resistance held, mains and reactance both at their worst. */
+static bool volts_within(const rw_filament_in *in, double low, double high)
+{
+	double resistance = in->voltage_rms / in->current_rms + in->series_resistance, z = hypot(resistance, in->series_reactance);
+	double least = low * z / hypot(resistance, in->series_reactance * (1.0 + in->reactance_tolerance));
+	double most = high * z / hypot(resistance, in->series_reactance * (1.0 - in->reactance_tolerance));
+	return most <= 1.0 + in->voltage_tolerance && least >= 1.0 - in->voltage_tolerance;
+}
+
+/* As they are, or with the stabiliser that may still be chosen. */
+static bool volts_can_hold(const rw_filament_in *in, const rw_filament_site *site)
+{
+	bool raw = in->stabiliser != RW_STABILISER_FITTED && volts_within(in, site->mains_low, site->mains_high);
+	bool held = in->stabiliser != RW_STABILISER_NONE && volts_within(in, 1.0 - in->stabiliser_error, 1.0 + in->stabiliser_error);
+	return raw || held;
+}
+
+/* Resistance at which the filament stands when the start resistor stays in. NAN: not known, as of an oxide cathode. */
+static rw_status settled_resistance(const rw_filament_in *in, const rw_filament_site *site, double *out, rw_error *err)
+{
+	double hot = in->voltage_rms / in->current_rms, temperature;
+	*out = (double)NAN;
+	if (!site->tungsten || site->cathode == OXIDE)
+		return RW_OK;
+	rw_wire_want want = {hot, hot / in->cold_ratio, in->voltage_rms * in->current_rms, in->lead_loss_share, in->hot_temperature, in->strands};
+	rw_feed feed = {emf(in), in->series_resistance + in->start_resistor, in->series_reactance, site->mains_frequency};
+	rw_wire wire;
+	rw_wire_size(site->tungsten, &want, &wire);
+	rw_hot_wire laws = rw_wire_laws(&wire);
+	RW_TRY(rw_feed_steady(&laws, &feed, rw_tungsten_cold(site->tungsten), in->hot_temperature, &temperature, err));
+	*out = laws.resistance(laws.laws, temperature);
+	return RW_OK;
+}
+
+/* Whether, at a reactance, the peak is held from cold to the rule's own bypass, and the filament passes that with a margin. */
+static rw_status start_holds(const rw_filament_in *in, const rw_filament_site *site, double reactance, bool *holds, rw_error *err)
+{
+	rw_filament_in full = *in;
+	double peak, angle, settled;
+	full.series_reactance = reactance;
+	full.bypass_resistance = (double)NAN;
+	RW_TRY(choose_resistor(&full, err));
+	double cold = full.voltage_rms / full.current_rms / full.cold_ratio + full.series_resistance + full.start_resistor;
+	RW_TRY(rw_filament_worst_peak(emf(&full), cold, reactance, &peak, &angle, err));
+	*holds = peak <= full.start_limit * (1.0 + 1e-9);
+	if (!*holds || !(full.start_resistor > 0.0))
+		return RW_OK;
+	RW_TRY(choose_bypass(&full, err));
+	RW_TRY(settled_resistance(&full, site, &settled, err));
+	*holds = !(settled < (1.0 + bypass_margin) * full.bypass_resistance);
+	return RW_OK;
+}
+
+/* The least reactance from one on with which it does, in steps of the rule; NAN: none. Up by 5 %, then halved between a reactance that
+ * does not and one that does. */
+static rw_status least_holding(const rw_filament_in *in, const rw_filament_site *site, double from, double *reactance, rw_error *err)
+{
+	double most = reactance_most * in->voltage_rms / in->current_rms, low = floor(from / ohm_step + 0.5) - 1.0, high = low + 1.0;
+	bool holds = false;
+	*reactance = (double)NAN;
+	for (;; low = high, high = ceil(1.05 * high)) {
+		if (high * ohm_step > most)
+			return RW_OK;
+		RW_TRY(start_holds(in, site, high * ohm_step, &holds, err));
+		if (holds)
+			break;
+	}
+	while (high - low > 1.5) {
+		double middle = floor(0.5 * (low + high));
+		RW_TRY(start_holds(in, site, middle * ohm_step, &holds, err));
+		*(holds ? &high : &low) = middle;
+	}
+	*reactance = rw_ceil_to(high * ohm_step, ohm_step);
+	return RW_OK;
+}
+
+/* R10: a reactance, in the steps of the rule, that alone holds the start; with the resistor given the cold loop has it. NAN: none does,
+ * where a resistor is still open. */
+static rw_status reactance_alone(const rw_filament_in *in, double leakage, double *out, rw_error *err)
+{
+	double hot = in->voltage_rms / in->current_rms, given = isnan(in->start_resistor) ? 0.0 : in->start_resistor, reactance = 0.0;
+	if (in->start_measure != RW_START_NONE) {
+		/* the resistor is out when hot: only the cold loop has it; more of it than the hot filament is as good as that */
+		double all = hot + in->series_resistance, cold = fmin(hot / in->cold_ratio + in->series_resistance + given, all);
+		rw_status status = rw_filament_reactance(all, cold, 0.0, in->current_rms, in->start_limit, in->start_measure, &reactance, err);
+		if (status == RW_E_NOSOLVE && in->start_measure == RW_START_PEAK && isnan(in->start_resistor)) {
+			RW_TRY(check_hot_peak(in, err));
+			*out = (double)NAN;
+			return RW_OK;
+		}
+		RW_TRY(status);
+	}
+	*out = rw_ceil_to(fmax(reactance, leakage), ohm_step);
+	return RW_OK;
+}
+
+/* R10; and R21, when the limit is a peak: with a resistor the least reactance with which its bypass is passed. The resistor stands back where
+ * reactance alone does it, unless that would take the volts out of their tolerance. */
+static rw_status choose_reactance(rw_filament_in *in, const rw_filament_site *site, rw_error *err)
+{
+	double leakage = rw_filament_own_leakage(in), alone, with;
+	bool open = isnan(in->start_resistor);
+	if (!isnan(in->series_reactance))
+		return RW_OK;
+	RW_TRY(reactance_alone(in, leakage, &alone, err));
+	in->series_reactance = alone;
+	if (in->start_measure != RW_START_PEAK || (!open && !(in->start_resistor > 0.0)))
+		return RW_OK;
+	if (open && !isnan(alone) && volts_can_hold(in, site))
+		return RW_OK;
+	RW_TRY(least_holding(in, site, open ? leakage : alone, &with, err));
+	in->series_reactance = with;
+	if (isnan(with) || (open && !isnan(alone) && !volts_can_hold(in, site)))
+		in->series_reactance = !isnan(alone) ? alone : leakage;
+	return RW_OK;
+}
+
+/* A resistor or a bypass of the rule's that the filament never gets past. */
+static rw_status check_bypass(const rw_filament_in *given, const rw_filament_in *in, const rw_filament_site *site, rw_error *err)
+{
+	double settled, with;
+	if (!(in->start_resistor > 0.0) || !isnan(given->bypass_resistance) || !isnan(given->bypass_time))
+		return RW_OK;
+	RW_TRY(settled_resistance(in, site, &settled, err));
+	if (!(settled < in->bypass_resistance))
+		return RW_OK;
+	bool peak = in->start_measure == RW_START_PEAK, open = isnan(given->start_resistor);
+	rw_filament_in other = *in;
+	other.start_resistor = given->start_resistor;
+	(void)RW_RAISE(err, RW_E_NOSOLVE, open ? "filament.start_limit" : "filament.start_resistor", "with a start resistor of %.4g mohm and %.4g mohm of "
+	    "reactance in series the filament settles at %.4g mohm, and must have passed %.4g mohm before the resistor is bypassed",
+	    1e3 * in->start_resistor, 1e3 * in->series_reactance, 1e3 * settled, 1e3 * in->bypass_resistance);
+	rw_error_expected(err, open ? "a starting current that resistor and reactance can hold" : "a resistor with which it does");
+	if (peak && least_holding(&other, site, rw_filament_own_leakage(in), &with, NULL) == RW_OK && !isnan(with))
+		rw_error_hint(err, "'series_reactance' of %.4g mohm does; or bring the filament volts up in steps", 1e3 * with);
+	else if (open)
+		rw_error_hint(err, "bring the filament volts up in steps, or by several resistors; ask whether the maker means rms or peak");
+	else
+		rw_error_hint(err, "less resistance, in two steps; more 'series_reactance'; or a bypass by time ('bypass_time')");
+	return RW_E_NOSOLVE;
+}
+
 /* R21: a stabiliser where mains and reactance together would take the volts out of the maker's tolerance. */
 static void choose_stabiliser(rw_filament_in *in, const rw_filament_site *site)
 {
-	if (in->stabiliser >= 0)
-		return;
-	double resistance = in->voltage_rms / in->current_rms + in->series_resistance, z = hypot(resistance, in->series_reactance);
-	double low = site->mains_low * z / hypot(resistance, in->series_reactance * (1.0 + in->reactance_tolerance));
-	double high = site->mains_high * z / hypot(resistance, in->series_reactance * (1.0 - in->reactance_tolerance));
-	bool out = high > 1.0 + in->voltage_tolerance || low < 1.0 - in->voltage_tolerance;
-	in->stabiliser = out ? RW_STABILISER_FITTED : RW_STABILISER_NONE;
+	if (in->stabiliser < 0)
+		in->stabiliser = volts_within(in, site->mains_low, site->mains_high) ? RW_STABILISER_NONE : RW_STABILISER_FITTED;
 }
 
 rw_status rw_filament_choose(rw_filament_in *in, const rw_filament_site *site, rw_error *err)
@@ -200,14 +319,15 @@ rw_status rw_filament_choose(rw_filament_in *in, const rw_filament_site *site, r
 	fill(&full.series_resistance, 0.0);
 	RW_TRY(choose_measure(&full, err));
 	RW_TRY(choose_ratio(&full, site->cathode, err));
-	RW_TRY(choose_reactance(&full, err));
+	RW_TRY(choose_wire(&full, site->cathode, err));
+	RW_TRY(choose_transformer(&full, site, err));
+	RW_TRY(choose_reactance(&full, site, err));
 	RW_TRY(choose_resistor(&full, err));
 	RW_TRY(choose_bypass(&full, err));
-	RW_TRY(choose_wire(&full, site->cathode, err));
+	RW_TRY(check_bypass(in, &full, site, err));
 	fill(&full.dip_time, 1.0);
 	fill(&full.dip_voltage, 0.0);
 	fill_choice(&full.dip_bypass, RW_BYPASS_DROPS);
-	RW_TRY(choose_transformer(&full, site, err));
 	choose_stabiliser(&full, site);
 	*in = full;
 	return RW_OK;

@@ -163,9 +163,9 @@ rw_status rw_filament_resistance_for_peak(double emf_rms, double reactance, doub
 
 /* ---- the transformer ---- */
 
-double rw_filament_inrush(double voltage_rms, double air_reactance, double residual_flux, double saturation_flux)
+double rw_filament_inrush(double voltage_rms, double air_reactance, double mains_high, double residual_flux, double saturation_flux)
 {
-	return fmax(sqrt(2.0) * voltage_rms / air_reactance * (2.0 + residual_flux - saturation_flux), 0.0);
+	return fmax(sqrt(2.0) * voltage_rms / air_reactance * (2.0 * mains_high + residual_flux - saturation_flux), 0.0);
 }
 
 /* Volts at the pins, hot resistance held, with EMF and impedance changed by factors. */
@@ -175,11 +175,30 @@ static double pin_voltage(const rw_filament_in *in, const rw_filament_set *set, 
 	       hypot(set->hot_resistance + resistance * in->series_resistance, reactance * in->series_reactance);
 }
 
+typedef struct mains_span { double low, high; } mains_span;   /* what reaches the transformer, over nominal */
+
+static mains_span span_of(const rw_filament_in *in, const rw_filament_site *site)
+{
+	if (in->stabiliser == RW_STABILISER_FITTED)
+		return (mains_span){1.0 - in->stabiliser_error, 1.0 + in->stabiliser_error};
+	return (mains_span){site->mains_low, site->mains_high};
+}
+
+/* The transformer is wound for the nominal reactance: its volts do not follow what the reactance turned out to be. */
+static rw_status worst_start(const rw_filament_in *in, double high, double cold, rw_filament_set *set, rw_error *err)
+{
+	double emf = high * set->transformer_voltage_rms, reactance = (1.0 - in->reactance_tolerance) * in->series_reactance, angle;
+	set->start_current_high_rms = emf / hypot(cold, reactance);
+	set->start_current_high_pk = (double)NAN;
+	if (in->start_measure != RW_START_PEAK)
+		return RW_OK;
+	return rw_filament_worst_peak(emf, cold, reactance, &set->start_current_high_pk, &angle, err);
+}
+
 static void transformer_figures(const rw_filament_in *in, const rw_filament_site *site, rw_filament_set *set)
 {
 	double n = in->valves_on_transformer, tolerance = in->reactance_tolerance;
-	bool fitted = in->stabiliser == RW_STABILISER_FITTED;
-	double low = fitted ? 1.0 - in->stabiliser_error : site->mains_low, high = fitted ? 1.0 + in->stabiliser_error : site->mains_high;
+	mains_span mains = span_of(in, site);
 	set->regulation = set->transformer_voltage_rms / in->voltage_rms - 1.0;
 	set->transformers = site->valves / n;
 	set->transformer_current_rms = n * in->current_rms;
@@ -187,9 +206,9 @@ static void transformer_figures(const rw_filament_in *in, const rw_filament_site
 	set->transformer_reactance = in->series_reactance / n;
 	set->transformer_short_circuit_rms = n * set->short_circuit_current_rms;
 	set->transformer_inrush_pk = rw_filament_inrush(site->mains_voltage_rms, in->air_reactance * site->mains_voltage_rms *
-	    site->mains_voltage_rms / set->transformer_power, in->residual_flux, in->saturation_flux);
-	set->voltage_low_rms = pin_voltage(in, set, low, 1.0 + tolerance, 1.0);
-	set->voltage_high_rms = pin_voltage(in, set, high, 1.0 - tolerance, 1.0);
+	    site->mains_voltage_rms / set->transformer_power, site->mains_high, in->residual_flux, in->saturation_flux);
+	set->voltage_low_rms = pin_voltage(in, set, mains.low, 1.0 + tolerance, 1.0);
+	set->voltage_high_rms = pin_voltage(in, set, mains.high, 1.0 - tolerance, 1.0);
 	set->reactance_span = pin_voltage(in, set, 1.0, 1.0 - tolerance, 1.0) / in->voltage_rms - 1.0;
 	set->neighbour_voltage_rms = in->valves_on_transformer > 1 ? pin_voltage(in, set, 1.0, (n - 1.0) / n, (n - 1.0) / n) : (double)NAN;
 }
@@ -218,6 +237,7 @@ rw_status rw_filament_set_solve(const rw_filament_in *in, const rw_filament_site
 	set.apparent_power = set.transformer_voltage_rms * in->current_rms;
 	set.series_inductance = x / (2.0 * PI * site->mains_frequency);
 	RW_TRY(rw_filament_worst_peak(set.transformer_voltage_rms, cold, x, &set.start_current_pk, &set.start_closing_angle, err));
+	RW_TRY(worst_start(in, span_of(in, site).high, cold, &set, err));
 	RW_TRY(rw_filament_best_reactance(set.hot_resistance + rs, set.cold_resistance + rs, in->current_rms, &set.best_reactance,
 	    &set.best_reactance_pk, err));
 	set.bypass_current_rms = in->start_resistor > 0.0 ? set.transformer_voltage_rms / hypot(in->bypass_resistance + rs, x) : (double)NAN;

@@ -4,7 +4,7 @@
  * Static model: hot R = V/I; cold R = hot / cold_ratio; a series reactance X with the transformer's EMF set so that the hot filament sits at
  * its rated volts: E = I sqrt((R_h + R_s)^2 + X^2). The start resistor is in circuit until its bypass and not in E. Rules R10 and R21.
  * Over time: start.h (current and temperature) on the wire of wire.h, for thoriated and pure tungsten; an oxide cathode's heater is another
- * matter and its figures over time do not exist. All at nominal mains. All figures are of one valve, seen from its pins, but those named
+ * matter and its figures over time do not exist. All at nominal mains, but those named high or low. All figures are of one valve, seen from its pins, but those named
  * transformer_*, which are of one transformer with all the valves on it.
  * Reading order: structs, rw_filament_choose (choose.c), rw_filament_set_solve (filament.c), rw_filament_time_solve (filament_time.c). */
 #ifndef RW_FILAMENT_FILAMENT_H
@@ -53,6 +53,8 @@ typedef struct rw_filament_set {
 	double start_current_rms;                 /* A, dead cold, steady */
 	double start_current_pk;                  /* A, dead cold, worst closing angle, without warming */
 	double start_closing_angle;               /* rad after the voltage zero, of that peak */
+	double start_current_high_rms;            /* A: start_current_rms at mains high and the least reactance of its tolerance */
+	double start_current_high_pk;             /* A: start_current_pk likewise; NAN: the limit is not read as a peak */
 	double best_reactance_pk;                 /* A: the least worst peak any series reactance gives without a start resistor */
 	double best_reactance;                    /* ohm: that reactance */
 	double short_circuit_current_rms;         /* A: dead short at the pins */
@@ -65,7 +67,7 @@ typedef struct rw_filament_set {
 	double transformer_power;                 /* VA, hot */
 	double transformer_reactance;             /* ohm, secondary side */
 	double transformer_short_circuit_rms;     /* A: dead short at its terminals */
-	double transformer_inrush_pk;             /* A, primary across two lines: first peak of the magnetising current */
+	double transformer_inrush_pk;             /* A, primary across two lines, mains high: first peak of the magnetising current */
 	double voltage_low_rms, voltage_high_rms; /* V at the pins: mains and tolerance of reactance both at their worst */
 	double reactance_span;                    /* 1: of the volts, by the tolerance of reactance alone */
 	double neighbour_voltage_rms;             /* V when one valve of several on a transformer is open; NAN: one valve */
@@ -109,12 +111,16 @@ typedef struct rw_filament_site {
 	double mains_voltage_rms;  /* V line to line */
 	double mains_frequency;    /* Hz */
 	double mains_low, mains_high;   /* 1 */
+	const rw_tungsten *tungsten;    /* NULL: the choice does not ask whether the filament passes its bypass */
 } rw_filament_site;
 
 /* Fills open members.
  * errs RW_E_MISSING (start limit given but not whether rms or peak, or the other way round; cold_ratio of an oxide cathode);
- *      RW_E_NOSOLVE (limit under the hot current); RW_E_VALUE (valves that do not share out among transformers; hot temperature of oxide) */
+ *      RW_E_NOSOLVE (limit under the hot current; a start resistor of the rule's, or to a bypass of the rule's, that the filament does not get
+ *      past: key start_limit or start_resistor); RW_E_VALUE (valves that do not share out among transformers; hot temperature of
+ *      oxide). cost: mostly nothing; where a reactance is searched for, up to 10 ms */
 RW_MUST_USE rw_status rw_filament_choose(rw_filament_in *in, const rw_filament_site *site, rw_error *err);
+double rw_filament_own_leakage(const rw_filament_in *in);   /* ohm: what any transformer leaks, the least a rule chooses, to 0.1 mohm */
 /* Figures in closed form; those over time are left as they are. */
 RW_MUST_USE rw_status rw_filament_set_solve(const rw_filament_in *in, const rw_filament_site *site, rw_filament_set *out, rw_error *err);
 /* Figures of the wire and over time, from those in closed form; NAN where there are none.
@@ -144,8 +150,8 @@ RW_MUST_USE rw_status rw_filament_resistance_for_peak(double emf_rms, double rea
 RW_MUST_USE rw_status rw_filament_worst_peak(double emf_rms, double resistance, double reactance, double *peak, double *closing_angle,
     rw_error *err);
 
-/* First peak (A) of a transformer's magnetising current, switched at its volts' zero, resistance ignored: V rms, ohm of the winding with
- * the core saturated; residual and saturation flux over peak flux. 0: the core does not saturate */
-double rw_filament_inrush(double voltage_rms, double air_reactance, double residual_flux, double saturation_flux);
+/* First peak (A) of a transformer's magnetising current, switched at its volts' zero, resistance ignored: V rms, nominal, and how far over
+ * it the mains are then; ohm of the winding with the core saturated; residual and saturation flux over peak flux. 0: the core does not saturate */
+double rw_filament_inrush(double voltage_rms, double air_reactance, double mains_high, double residual_flux, double saturation_flux);
 
 #endif

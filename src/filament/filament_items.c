@@ -24,11 +24,16 @@
 #define COLD_LOOP "sqrt((filament.cold_resistance + filament.series_resistance + filament.start_resistor)^2 + filament.series_reactance^2)"
 #define AT_PINS(emf, x) "(" emf " * filament.transformer_voltage_rms * filament.hot_resistance / sqrt((filament.hot_resistance + " \
 	"filament.series_resistance)^2 + (" x " * filament.series_reactance)^2))"
+#define MAINS_HIGH "if(filament.stabiliser == fitted, 1 + filament.stabiliser_error, cases.mains_high)"
 #define ALONE_READS "filament.hot_resistance,filament.cold_resistance,filament.series_resistance,filament.current_rms"
 #define WIRE_READS "filament.voltage_rms,filament.current_rms,filament.lead_loss_share,filament.hot_temperature,filament.strands,valve.cathode"
 #define TIME_READS WIRE_READS ",filament.cold_ratio,filament.series_reactance,filament.series_resistance,filament.start_resistor,site.mains_frequency"
 #define BYPASS_READS TIME_READS ",filament.bypass_resistance,filament.bypass_time"
 #define DIP_READS TIME_READS ",filament.dip_time,filament.dip_voltage,filament.dip_bypass"
+/* What the choice of reactance and start resistor for a peak asks, save one of the other. */
+#define PEAK_READS "filament.voltage_rms,filament.current_rms,filament.cold_ratio,filament.start_limit,filament.series_resistance," \
+	"filament.hot_temperature,filament.lead_loss_share,filament.strands,valve.cathode,filament.voltage_tolerance,filament.reactance_tolerance," \
+	"filament.stabiliser_error,cases.mains_low,cases.mains_high"
 #define STARTED "filament.start_resistor > 0"
 
 static const char *const measures[] = {"rms", "peak", "none", NULL};
@@ -66,14 +71,13 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS_WHEN("filament.start_measure == rms",
 	     "ceil_to(max(sqrt(max((" RH "^2 - " K "^2 * " RC "^2) / (" K "^2 - 1), 0 * " RH "^2)), " LEAKAGE "), 0.0001)", PRACTICE),
 	             {.kind = RW_METHOD, .when = "filament.start_measure == peak",
-	              .text = "least reactance with which the worst first peak, filament dead cold, is at the limit; at least 5 % of V/I, which is "
-	                          "what it is where no reactance holds the peak; up to 0.1 mohm",
-	              .reads = "filament.voltage_rms,filament.current_rms,filament.cold_ratio,filament.start_limit,filament.series_resistance,"
-	                          "filament.start_resistor",
-	                          .source = PRACTICE},
+	              .text = "least reactance with which the worst first peak, filament dead cold, is at the limit; at least 5 % of V/I. Where none "
+	                      "holds the peak, or its tolerance would take the volts out of theirs though a stabiliser may be fitted: the least "
+	                      "with which the filament, the start resistor in, settles 5 % over its bypass (docs/theory/filament.md); up to 0.1 mohm",
+	              .reads = PEAK_READS ",filament.start_resistor", .source = PRACTICE},
 	             {.kind = RW_CLOSED, .when = "filament.start_measure == none", .text = "ceil_to(" LEAKAGE ", 0.0001)", .source = PRACTICE}),
 	 RW_INPUT(RW_FROM_TO(0.0, 1e4), RW_RULE("R10", "holds the starting current to its limit; at least 5 % of V/I, what any transformer "
-	     "leaks; up to 0.1 mohm", PRACTICE))},
+	     "leaks; up to 0.1 mohm; beside a start resistor for a peak (R21) no more than the bypass wants", PRACTICE))},
 	{IN(series_resistance, resistance, "R_s", "windings, leads and series resistor, on the filament side"), .role = RW_PART,
 	 RW_FORMULAS(RW_BY_METHOD("value of the rule", NULL, PRACTICE)), RW_INPUT(RW_FROM_TO(0.0, 1e4), RW_RULE("R10", "0", PRACTICE))},
 
@@ -82,10 +86,9 @@ static const rw_item items[] = {
 	             {.kind = RW_METHOD, .when = "filament.start_measure == peak",
 	              .text = "what the cold filament lacks of the resistance with which the worst first peak is at the limit, up to 0.1 mohm; 0 "
 	                      "where the reactance holds it",
-	              .reads = "filament.voltage_rms,filament.current_rms,filament.cold_ratio,filament.start_limit,filament.series_resistance",
-	              .source = PRACTICE}),
-	 RW_INPUT(RW_FROM_TO(0.0, 1e4), RW_RULE("R21", "0 unless the limit is a peak that reactance alone does not hold; then the least that holds "
-	     "it, up to 0.1 mohm", PRACTICE))},
+	              .reads = PEAK_READS, .source = PRACTICE}),
+	 RW_INPUT(RW_FROM_TO(0.0, 1e4), RW_RULE("R21", "0 unless the limit is a peak that reactance alone does not hold, or not without the volts "
+	     "leaving their tolerance; then the least that holds it, up to 0.1 mohm", PRACTICE))},
 	{IN(bypass_resistance, resistance, "R_by", "resistance the filament must have passed before the start resistor is bypassed"), .role = RW_PART,
 	 RW_FORMULAS(RW_IS_WHEN("filament.start_measure == rms", "ceil_to(max(sqrt(max(" EMF2 " / filament.start_limit^2 - "
 	     "filament.series_reactance^2, 0 * filament.series_reactance^2)) - filament.series_resistance, " COLD "), 0.0001)", PRACTICE),
@@ -152,6 +155,16 @@ static const rw_item items[] = {
 	                                      "filament.series_reactance,filament.start_resistor", CIRCUIT))},
 	{SET(start_closing_angle, angle, "", "closing angle of that peak, after the volts' zero: the worst for any resistance and reactance"),
 	 RW_FORMULAS(RW_IS("0", CIRCUIT))},
+	{SET(start_current_high_rms, current_rms, "I_0h", "starting current, filament dead cold, steady: mains high, reactance at the foot of its "
+	    "tolerance"),
+	 RW_FORMULAS(RW_IS(MAINS_HIGH " * filament.transformer_voltage_rms / sqrt((filament.cold_resistance + filament.series_resistance + "
+	     "filament.start_resistor)^2 + ((1 - filament.reactance_tolerance) * filament.series_reactance)^2)", CIRCUIT))},
+	{SOME(start_current_high_pk, current_pk, "i_0h", "starting current, filament dead cold, worst first peak: likewise"),
+	 RW_FORMULAS({.kind = RW_METHOD, .when = "filament.start_measure == peak",
+	              .text = "start_current_pk with the volts and the reactance of start_current_high_rms",
+	              .reads = "filament.transformer_voltage_rms,filament.cold_resistance,filament.series_resistance,filament.series_reactance,"
+	                       "filament.start_resistor,filament.reactance_tolerance,filament.stabiliser,filament.stabiliser_error,cases.mains_high",
+	              .source = CIRCUIT})},
 	{SET(best_reactance_pk, current_pk, "i_x", "least worst first peak that series reactance alone can give, whatever its size, filament dead cold"),
 	 RW_FORMULAS(RW_BY_METHOD("least of start_current_pk over the series reactance, no start resistor, the hot filament at its volts: the EMF "
 	     "must rise with the reactance, and the offset of the first half-cycle nearly doubles the peak", ALONE_READS, CIRCUIT))},
@@ -176,16 +189,16 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("filament.series_reactance / filament.valves_on_transformer", CIRCUIT))},
 	{SET(transformer_short_circuit_rms, current_rms, "I_tk", "current of one filament transformer into a dead short"),
 	 RW_FORMULAS(RW_IS("filament.valves_on_transformer * filament.short_circuit_current_rms", CIRCUIT))},
-	{SET(transformer_inrush_pk, current_pk, "i_m", "filament transformer's own inrush: first peak of its magnetising current, across two lines"),
+	{SET(transformer_inrush_pk, current_pk, "i_m", "filament transformer's own inrush: first peak of its magnetising current, across two lines, "
+	    "mains high"),
 	 .uncertainty = 0.5, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_IS("max(sqrt(2) * filament.transformer_power / (filament.air_reactance * site.mains_voltage_rms) * "
-	     "(2 + filament.residual_flux - filament.saturation_flux), 0 * filament.current_rms)", "transformer-inrush"))},
+	     "(2 * cases.mains_high + filament.residual_flux - filament.saturation_flux), 0 * filament.current_rms)", "transformer-inrush"))},
 	{SET(voltage_low_rms, voltage_rms, "V_low", "least filament volts: mains low, reactance at the top of its tolerance, hot resistance held"),
 	 RW_FORMULAS(RW_IS("if(filament.stabiliser == fitted, 1 - filament.stabiliser_error, cases.mains_low) * "
 	     AT_PINS("1", "(1 + filament.reactance_tolerance)"), CIRCUIT))},
 	{SET(voltage_high_rms, voltage_rms, "V_high", "greatest filament volts: mains high, reactance at the foot of its tolerance, likewise"),
-	 RW_FORMULAS(RW_IS("if(filament.stabiliser == fitted, 1 + filament.stabiliser_error, cases.mains_high) * "
-	     AT_PINS("1", "(1 - filament.reactance_tolerance)"), CIRCUIT))},
+	 RW_FORMULAS(RW_IS(MAINS_HIGH " * " AT_PINS("1", "(1 - filament.reactance_tolerance)"), CIRCUIT))},
 	{SET(reactance_span, fraction, "", "filament volts over their rating by the tolerance of the reactance alone"),
 	 RW_FORMULAS(RW_IS(AT_PINS("1", "(1 - filament.reactance_tolerance)") " / filament.voltage_rms - 1", CIRCUIT))},
 	{SOME(neighbour_voltage_rms, voltage_rms, "V_n", "filament volts when one valve of the same transformer is out or open"),

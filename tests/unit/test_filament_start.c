@@ -2,8 +2,10 @@
 #include "filament/start.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/base.h"
+#include "filament/filament.h"
 #include "filament_laws.h"
 #include "tests/check.h"
 #include "tungsten_table.h"
@@ -160,12 +162,154 @@ static void wire_is_what_was_wanted(void **state)
 	rw_arena_release(&arena);
 }
 
+/* ---- the start at its worst; the choice of what holds a peak ---- */
+
+static rw_tungsten tungsten;
+static const rw_filament_site site = {0, 1, 398.6, 50.0, 0.913, 1.087, &tungsten};
+
+static rw_filament_in peak_in(double volts, double current, double limit)
+{
+	rw_filament_in in;
+	rw_room_blank(&rw_filament_room, &in, NULL, NULL);
+	in.voltage_rms = volts;
+	in.current_rms = current;
+	in.start_limit = limit;
+	in.start_measure = RW_START_PEAK;
+	return in;
+}
+
+static double cold_only(const void *laws, double temperature) { return *(const double *)laws + 0.0 * temperature; }
+
+static double without_end(const void *laws, double temperature) { return 1e12 + cold_only(laws, temperature); }
+
+/* Mains high and the least reactance: the closed forms against a run of a filament that stays cold. */
+static void worst_start_is_the_time_domains(void **state)
+{
+	(void)state;
+	const struct { double limit, resistor, series; int stabiliser; } cases[] = {
+		{850.0, 0.0, 0.0, RW_STABILISER_NONE}, {850.0, 0.0, 1.3e-3, RW_STABILISER_FITTED}, {600.0, 16.1e-3, 0.7e-3, RW_STABILISER_NONE},
+	};
+	for (size_t k = 0; k < sizeof cases / sizeof *cases; k++) {
+		rw_error err = {0};
+		rw_filament_set set = {0};
+		rw_filament_in in = peak_in(8.2, 230.0, cases[k].limit);
+		in.start_resistor = cases[k].resistor;
+		in.series_resistance = cases[k].series;
+		in.stabiliser = cases[k].stabiliser;
+		in.stabiliser_error = 0.023;
+		in.reactance_tolerance = 0.117;
+		CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
+		CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
+		const rw_hot_wire held = {cold_only, cold_only, without_end, &set.cold_resistance};
+		double high = in.stabiliser == RW_STABILISER_NONE ? 1.087 : 1.023, r = in.series_resistance + in.start_resistor;
+		const rw_feed feed = {high * set.transformer_voltage_rms, r, 0.883 * in.series_reactance, 50.0};
+		rw_start_peak worst;
+		rw_start_run run;
+		CHECK_OK(rw_start_worst(&held, &feed, NULL, TEST_COLD, &worst, &err), &err);
+		CHECK_NEAR(set.start_current_high_pk, worst.peak, 2e-5, "worst angle to half a degree");
+		CHECK_OK(rw_start_cycles(&held, &feed, atan2(feed.reactance, r + set.cold_resistance), TEST_COLD, 0.0, 0.02, &run, &err), &err);
+		CHECK_NEAR(set.start_current_high_rms, run.first_cycle_rms, 1e-5, "closed without offset");
+		assert_true(set.start_current_high_pk > set.start_current_pk && set.start_current_high_rms > set.start_current_rms);
+	}
+}
+
+/* How far over its bypass the filament comes in half an hour with the resistor in, by the run over seconds. */
+static double over_bypass(const rw_filament_in *in)
+{
+	rw_error err = {0};
+	rw_filament_set set = {0};
+	rw_wire wire;
+	rw_warmed warm;
+	CHECK_OK(rw_filament_set_solve(in, &site, &set, &err), &err);
+	rw_filament_wire(in, &set, &tungsten, &wire);
+	rw_hot_wire laws = rw_wire_laws(&wire);
+	rw_feed feed = rw_filament_feed(in, &set, 50.0, true);
+	CHECK_OK(rw_warm_up(&laws, &feed, 300.0, 0.0, 1800.0, &warm, &err), &err);
+	return laws.resistance(laws.laws, warm.temperature) / in->bypass_resistance;
+}
+
+/* The resistor wants reactance with it where the filament would not get past the bypass: as much, and no more. */
+static void bypass_is_passed_by_reactance(void **state)
+{
+	(void)state;
+	rw_error err = {0};
+	rw_filament_set set = {0};
+	rw_filament_in in = peak_in(7.2, 142.0, 250.0), less;
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
+	assert_true(in.series_reactance > 10.0 * rw_filament_own_leakage(&in) && in.start_resistor > 0.0);
+	assert_true(over_bypass(&in) >= 1.05);
+	CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
+	CHECK_OK(rw_filament_time_solve(&in, &site, &tungsten, &set, &err), &err);
+	assert_true(set.start_current_pk <= 250.0 && set.bypass_current_pk <= 250.0 * (1.0 + 1e-4) && set.bypass_at_time < 60.0);
+	less = peak_in(7.2, 142.0, 250.0);
+	less.series_reactance = in.series_reactance - 1e-4;
+	CHECK_OK(rw_filament_choose(&less, &site, &err), &err);
+	assert_true(over_bypass(&less) < 1.05 && over_bypass(&less) > 1.0);   /* given, and just passed: taken */
+	less = peak_in(7.2, 142.0, 250.0);
+	less.series_reactance = 3e-3;
+	assert_int_equal(rw_filament_choose(&less, &site, &err), RW_E_NOSOLVE);
+	assert_string_equal(err.key, "filament.start_limit");
+	char told[64];
+	snprintf(told, sizeof told, "'series_reactance' of %.4g mohm does", 1e3 * in.series_reactance);
+	assert_non_null(strstr(err.hint, told));
+	less = peak_in(7.2, 142.0, 210.0);
+	assert_int_equal(rw_filament_choose(&less, &site, &err), RW_E_NOSOLVE);
+	assert_string_equal(err.key, "filament.start_limit");
+	for (double x = 2.6e-3; x < 0.5; x *= 1.03) {   /* none does, by the run */
+		less = peak_in(7.2, 142.0, 210.0);
+		less.series_reactance = x;
+		less.bypass_time = 1.0;   /* so that the choice lets it pass */
+		CHECK_OK(rw_filament_choose(&less, &site, &err), &err);
+		assert_true(less.start_resistor > 0.0 && over_bypass(&less) < 1.05);
+	}
+	less = peak_in(7.2, 142.0, 250.0);
+	less.start_measure = RW_START_NONE;
+	less.start_limit = (double)NAN;
+	less.start_resistor = 0.19;
+	assert_int_equal(rw_filament_choose(&less, &site, &err), RW_E_NOSOLVE);
+	assert_string_equal(err.key, "filament.start_resistor");
+}
+
+/* Reactance alone, unless its tolerance takes the volts out of theirs and a resistor keeps them in. */
+static void volts_prefer_the_resistor(void **state)
+{
+	(void)state;
+	rw_error err = {0};
+	rw_filament_set set = {0};
+	rw_filament_in in = peak_in(7.2, 142.0, 500.0);
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
+	CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
+	assert_true(in.start_resistor > 0.0 && set.best_reactance_pk < 500.0);
+	assert_true(set.voltage_low_rms > 0.95 * 7.2 && set.voltage_high_rms < 1.05 * 7.2 && set.start_current_pk <= 500.0);
+	in = peak_in(7.2, 142.0, 500.0);
+	in.start_resistor = 0.0;   /* as it would have been */
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
+	CHECK_OK(rw_filament_set_solve(&in, &site, &set, &err), &err);
+	assert_true(set.voltage_high_rms > 1.05 * 7.2 && set.voltage_low_rms < 0.95 * 7.2 && set.start_current_pk <= 500.0);
+	double alone = in.series_reactance;
+	in = peak_in(7.2, 142.0, 500.0);
+	in.stabiliser = RW_STABILISER_NONE;   /* the mains take the volts out: no resistor mends that */
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
+	assert_true(!(in.start_resistor > 0.0) && in.series_reactance == alone);
+	in = peak_in(7.2, 142.0, 500.0);
+	in.reactance_tolerance = 0.05;   /* a closer one: nothing leaves anything */
+	CHECK_OK(rw_filament_choose(&in, &site, &err), &err);
+	assert_true(!(in.start_resistor > 0.0) && in.series_reactance == alone);
+}
+
 int main(void)
 {
 	rw_base_init();
+	rw_arena arena;
+	rw_arena_init(&arena);
+	rw_tungsten_table(&arena, &tungsten);
 	const struct CMUnitTest tests[] = {
 		cmocka_unit_test(peak_agrees_with_equal_steps), cmocka_unit_test(worst_angle_is_the_worst), cmocka_unit_test(heavy_filament_is_the_phasor),
 		cmocka_unit_test(heat_is_accounted_for), cmocka_unit_test(wire_is_what_was_wanted),
+		cmocka_unit_test(worst_start_is_the_time_domains), cmocka_unit_test(bypass_is_passed_by_reactance),
+		cmocka_unit_test(volts_prefer_the_resistor),
 	};
-	return cmocka_run_group_tests(tests, NULL, NULL);
+	int failed = cmocka_run_group_tests(tests, NULL, NULL);
+	rw_arena_release(&arena);
+	return failed;
 }

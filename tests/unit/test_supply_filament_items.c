@@ -303,7 +303,7 @@ static const rw_tungsten *tungsten;
 static void filament_situation(bench *b, rw_filament_in in, int cathode, const char *given)
 {
 	static const char *const cathodes[] = {"thoriated", "tungsten", "oxide"};
-	const rw_filament_site site = {cathode, 4, 398.6, 50.0, 0.913, 1.087};
+	const rw_filament_site site = {cathode, 4, 398.6, 50.0, 0.913, 1.087, tungsten};
 	rw_error err = {0};
 	rw_filament_set set;
 	rw_room_blank(&rw_filament_room, NULL, &set, NULL);
