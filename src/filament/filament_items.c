@@ -11,8 +11,10 @@
 #define BALANCE  "heat-balance"
 #define TUNGSTEN_TABLE "tungsten-resistance-radiation"
 
-/* A figure that only some cathodes, or some ways of starting, have. */
-#define SOME(member, kind, symbol, text) SET(member, kind, symbol, text), .partial = true
+/* Figures that only some cathodes, or some ways of starting, have. */
+#define ONLY(where, member, kind, symbol, text) SET(member, kind, symbol, text), .partial = true, .only = (where)
+#define WIRE(member, kind, symbol, text) ONLY("with a cathode of tungsten, thoriated or pure", member, kind, symbol, text)
+#define BYPASSED(member, kind, symbol, text) ONLY("with a start resistor fitted, and a cathode of tungsten", member, kind, symbol, text)
 
 /* Parts of formulas. */
 #define RH        "(filament.voltage_rms / filament.current_rms + filament.series_resistance)"
@@ -159,7 +161,8 @@ static const rw_item items[] = {
 	    "tolerance"),
 	 RW_FORMULAS(RW_IS(MAINS_HIGH " * filament.transformer_voltage_rms / sqrt((filament.cold_resistance + filament.series_resistance + "
 	     "filament.start_resistor)^2 + ((1 - filament.reactance_tolerance) * filament.series_reactance)^2)", CIRCUIT))},
-	{SOME(start_current_high_pk, current_pk, "i_0h", "starting current, filament dead cold, worst first peak: likewise"),
+	{ONLY("where the starting limit is read as a peak", start_current_high_pk, current_pk, "i_0h",
+	    "starting current, filament dead cold, worst first peak: likewise"),
 	 RW_FORMULAS({.kind = RW_METHOD, .when = "filament.start_measure == peak",
 	              .text = "start_current_pk with the volts and the reactance of start_current_high_rms",
 	              .reads = "filament.transformer_voltage_rms,filament.cold_resistance,filament.series_resistance,filament.series_reactance,"
@@ -201,80 +204,82 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS(MAINS_HIGH " * " AT_PINS("1", "(1 - filament.reactance_tolerance)"), CIRCUIT))},
 	{SET(reactance_span, fraction, "", "filament volts over their rating by the tolerance of the reactance alone"),
 	 RW_FORMULAS(RW_IS(AT_PINS("1", "(1 - filament.reactance_tolerance)") " / filament.voltage_rms - 1", CIRCUIT))},
-	{SOME(neighbour_voltage_rms, voltage_rms, "V_n", "filament volts when one valve of the same transformer is out or open"),
+	{ONLY("with several valves on one transformer", neighbour_voltage_rms, voltage_rms, "V_n",
+	    "filament volts when one valve of the same transformer is out or open"),
 	 RW_FORMULAS(RW_IS("filament.transformer_voltage_rms * filament.hot_resistance / sqrt((filament.hot_resistance + "
 	     "(filament.valves_on_transformer - 1) / filament.valves_on_transformer * filament.series_resistance)^2 + "
 	     "((filament.valves_on_transformer - 1) / filament.valves_on_transformer * filament.series_reactance)^2)", CIRCUIT))},
 
-	{SOME(hot_resistivity, resistivity, "\u03c1_h", "resistivity of the hot filament"),
+	{WIRE(hot_resistivity, resistivity, "\u03c1_h", "resistivity of the hot filament"),
 	 RW_FORMULAS(RW_BY_METHOD("data/tables/tungsten.yaml at the hot temperature", "filament.hot_temperature", TUNGSTEN_TABLE))},
-	{SOME(hot_radiation, surface_power, "w_h", "radiation of the hot filament, less what comes back cold"), .uncertainty = 0.1,
+	{WIRE(hot_radiation, surface_power, "w_h", "radiation of the hot filament, less what comes back cold"), .uncertainty = 0.1,
 	 RW_FORMULAS(RW_BY_METHOD("emissivity of data/tables/tungsten.yaml at the hot temperature, sigma T^4", "filament.hot_temperature", TUNGSTEN_TABLE))},
-	{SOME(surface, area, "A_f", "surface of the filament"), .uncertainty = 0.15, .by = RW_BY_ESTIMATE,
+	{WIRE(surface, area, "A_f", "surface of the filament"), .uncertainty = 0.15, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_IS("filament.power * (1 - filament.lead_loss_share) / filament.hot_radiation", BALANCE))},
-	{SOME(wire_diameter, length, "d_f", "diameter of a wire of the filament"), .uncertainty = 0.15, .by = RW_BY_ESTIMATE,
+	{WIRE(wire_diameter, length, "d_f", "diameter of a wire of the filament"), .uncertainty = 0.15, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_IS("(4 * filament.hot_resistivity * filament.surface / (filament.strands^2 * pi^2 * filament.hot_resistance))^(1/3)",
 	     BALANCE))},
-	{SOME(wire_length, length, "l_f", "length of a wire of the filament"), .uncertainty = 0.15, .by = RW_BY_ESTIMATE,
+	{WIRE(wire_length, length, "l_f", "length of a wire of the filament"), .uncertainty = 0.15, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_IS("filament.hot_resistance * filament.strands * pi * filament.wire_diameter^2 / (4 * filament.hot_resistivity)", CIRCUIT))},
-	{SOME(wire_mass, mass, "m_f", "mass of the filament's wires"), .uncertainty = 0.25, .by = RW_BY_ESTIMATE,
+	{WIRE(wire_mass, mass, "m_f", "mass of the filament's wires"), .uncertainty = 0.25, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_BY_METHOD("density of tungsten times the wires' volume", "filament.wire_diameter,filament.wire_length,filament.strands",
 	     "tungsten-heat"))},
-	{SOME(table_ratio, number, "", "hot over cold resistance by the table of tungsten, against cold_ratio"),
+	{WIRE(table_ratio, number, "", "hot over cold resistance by the table of tungsten, against cold_ratio"),
 	 RW_FORMULAS(RW_BY_METHOD("resistivity of data/tables/tungsten.yaml, hot over cold (300 K)", "filament.hot_temperature", TUNGSTEN_TABLE))},
-	{SOME(emission_dc, current_dc, "I_s", "emission of the whole hot surface"), .uncertainty = 0.5, .by = RW_BY_ESTIMATE,
+	{WIRE(emission_dc, current_dc, "I_s", "emission of the whole hot surface"), .uncertainty = 0.5, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_BY_METHOD("Richardson's law at the hot temperature, on the whole surface", "filament.hot_temperature,filament.surface,"
 	     "valve.cathode", "thermionic-emission"))},
-	{SOME(stored_heat, energy, "Q_f", "heat in the filament from cold to hot"), .uncertainty = 0.25, .by = RW_BY_ESTIMATE,
+	{WIRE(stored_heat, energy, "Q_f", "heat in the filament from cold to hot"), .uncertainty = 0.25, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_BY_METHOD("heat capacity of tungsten from cold to hot", "filament.wire_mass,filament.hot_temperature", "tungsten-heat"))},
-	{SOME(thermal_time, time, "\u03c4_f", "heat in the filament over its power"), .uncertainty = 0.25, .by = RW_BY_ESTIMATE,
+	{WIRE(thermal_time, time, "\u03c4_f", "heat in the filament over its power"), .uncertainty = 0.25, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_IS("filament.stored_heat / filament.power", "definition"))},
 
-	{SOME(warming_pk, current_pk, "i_w", "starting current, worst first peak, the filament warming meanwhile"), .by = RW_BY_PERIODIC,
+	{WIRE(warming_pk, current_pk, "i_w", "starting current, worst first peak, the filament warming meanwhile"), .by = RW_BY_PERIODIC,
 	 RW_FORMULAS(RW_BY_METHOD("current and temperature over the first cycle, worst of all closing angles (docs/theory/filament.md)", TIME_READS,
 	     BALANCE))},
-	{SOME(warming_angle, angle, "", "closing angle of that peak, after the volts' zero"), .by = RW_BY_PERIODIC, .uncertainty = 0.05,
+	{WIRE(warming_angle, angle, "", "closing angle of that peak, after the volts' zero"), .by = RW_BY_PERIODIC, .uncertainty = 0.05,
 	 RW_FORMULAS(RW_BY_METHOD("searched for with it", TIME_READS, BALANCE))},
-	{SOME(warming_time, time, "", "time of that peak after switching on"), .by = RW_BY_PERIODIC,
+	{WIRE(warming_time, time, "", "time of that peak after switching on"), .by = RW_BY_PERIODIC,
 	 RW_FORMULAS(RW_BY_METHOD("with it", TIME_READS, BALANCE))},
-	{SOME(first_cycle_rms, current_rms, "I_1", "rms of the first cycle, closed at that angle: offset and all"), .by = RW_BY_PERIODIC,
+	{WIRE(first_cycle_rms, current_rms, "I_1", "rms of the first cycle, closed at that angle: offset and all"), .by = RW_BY_PERIODIC,
 	 RW_FORMULAS(RW_BY_METHOD("current and temperature over the first cycle", TIME_READS, BALANCE))},
-	{SOME(heat_time, time, "t_90", "time to 90 % of the hot resistance"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+	{WIRE(heat_time, time, "t_90", "time to 90 % of the hot resistance"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_BY_METHOD("five cycles in the time domain, then temperature by the rms current, through the bypass", BYPASS_READS, BALANCE))},
-	{SOME(heat_time_difference, fraction, "", "what the rms current from the start takes longer: the error of leaving the offset out"),
+	{WIRE(heat_time_difference, fraction, "", "what the rms current from the start takes longer: the error of leaving the offset out"),
 	 .internal = true, RW_FORMULAS(RW_BY_METHOD("the same without the five cycles, over it, less one", BYPASS_READS, BALANCE))},
 
-	{SOME(bypass_at_time, time, "", "time at which the start resistor is bypassed"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+	{BYPASSED(bypass_at_time, time, "", "time at which the start resistor is bypassed"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_BY_METHOD("temperature by the rms current, with the resistor, to the bypass resistance or to the timer's time", BYPASS_READS,
 	     BALANCE))},
-	{SOME(bypass_at_resistance, resistance, "", "resistance of the filament when the start resistor is bypassed"), .by = RW_BY_ESTIMATE,
+	{BYPASSED(bypass_at_resistance, resistance, "", "resistance of the filament when the start resistor is bypassed"), .by = RW_BY_ESTIMATE,
 	 .uncertainty = 0.1, RW_FORMULAS(RW_BY_METHOD("likewise", BYPASS_READS, BALANCE))},
-	{SOME(bypass_current_rms, current_rms, "", "current just after the bypass, filament at the bypass resistance, steady"),
+	{ONLY("with a start resistor fitted", bypass_current_rms, current_rms, "", "current just after the bypass, filament at the bypass resistance, steady"),
 	 RW_FORMULAS(RW_IS_WHEN("valve.cathode == oxide", "filament.transformer_voltage_rms / sqrt((filament.bypass_resistance + "
 	     "filament.series_resistance)^2 + filament.series_reactance^2)", CIRCUIT),
 	             RW_IS_WHEN("valve.cathode != oxide", "filament.transformer_voltage_rms / sqrt((filament.bypass_at_resistance + "
 	     "filament.series_resistance)^2 + filament.series_reactance^2)", CIRCUIT))},
-	{SOME(bypass_current_pk, current_pk, "", "current just after the bypass, worst peak over the moment of it"), .by = RW_BY_PERIODIC,
+	{BYPASSED(bypass_current_pk, current_pk, "", "current just after the bypass, worst peak over the moment of it"), .by = RW_BY_PERIODIC,
 	 RW_FORMULAS(RW_BY_METHOD("from the steady current with the resistor: a cycle without it, worst of all moments", BYPASS_READS, BALANCE))},
-	{SOME(start_resistor_energy, energy, "", "heat in the start resistor of one start"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
+	{BYPASSED(start_resistor_energy, energy, "", "heat in the start resistor of one start"), .uncertainty = 0.3, .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_BY_METHOD("rms current squared over the time to the bypass, times the resistor", BYPASS_READS, BALANCE))},
-	{SOME(start_resistor_left_loss, power, "", "loss in the start resistor when its bypass fails"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
+	{BYPASSED(start_resistor_left_loss, power, "", "loss in the start resistor when its bypass fails"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_BY_METHOD("filament in balance with the resistor in", BYPASS_READS, BALANCE))},
-	{SOME(start_resistor_left_rms, voltage_rms, "", "filament volts when its bypass fails"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
+	{BYPASSED(start_resistor_left_rms, voltage_rms, "", "filament volts when its bypass fails"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_BY_METHOD("filament in balance with the resistor in", BYPASS_READS, BALANCE))},
-	{SOME(dip_time_held, time, "", "longest absence of the mains after which the bypass may still be in"), .uncertainty = 0.3,
+	{ONLY("with a start resistor fitted, a cathode of tungsten, and a bypass the filament cools down to", dip_time_held, time, "",
+	    "longest absence of the mains after which the bypass may still be in"), .uncertainty = 0.3,
 	 .by = RW_BY_ESTIMATE, RW_FORMULAS(RW_BY_METHOD("the filament cooling from hot to the bypass resistance", BYPASS_READS, BALANCE))},
 
-	{SOME(dip_temperature, temperature, "T_dip", "temperature of the filament when the mains are back"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
+	{WIRE(dip_temperature, temperature, "T_dip", "temperature of the filament when the mains are back"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_BY_METHOD("cooling from hot by the volts left", DIP_READS, BALANCE))},
-	{SOME(dip_resistance, resistance, "R_dip", "resistance of the filament when the mains are back"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
+	{WIRE(dip_resistance, resistance, "R_dip", "resistance of the filament when the mains are back"), .by = RW_BY_ESTIMATE, .uncertainty = 0.1,
 	 RW_FORMULAS(RW_BY_METHOD("likewise", DIP_READS, BALANCE))},
-	{SOME(dip_current_rms, current_rms, "I_dip", "current when the mains are back, steady"), .by = RW_BY_ESTIMATE,
+	{WIRE(dip_current_rms, current_rms, "I_dip", "current when the mains are back, steady"), .by = RW_BY_ESTIMATE,
 	 RW_FORMULAS(RW_IS("filament.transformer_voltage_rms / sqrt((filament.dip_resistance + filament.series_resistance + "
 	     "if(filament.dip_bypass == drops, 1, 0) * filament.start_resistor)^2 + filament.series_reactance^2)", CIRCUIT))},
-	{SOME(dip_current_pk, current_pk, "i_dip", "current when the mains are back, worst peak over the moment of it"), .by = RW_BY_PERIODIC,
+	{WIRE(dip_current_pk, current_pk, "i_dip", "current when the mains are back, worst peak over the moment of it"), .by = RW_BY_PERIODIC,
 	 RW_FORMULAS(RW_BY_METHOD("from the steady current of the volts left: a cycle, worst of all moments", DIP_READS, BALANCE))},
-	{SOME(dip_angle, angle, "", "angle of the volts at that moment, after their zero"), .by = RW_BY_PERIODIC, .uncertainty = 0.05,
+	{WIRE(dip_angle, angle, "", "angle of the volts at that moment, after their zero"), .by = RW_BY_PERIODIC, .uncertainty = 0.05,
 	 RW_FORMULAS(RW_BY_METHOD("searched for with it", DIP_READS, BALANCE))},
 };
 

@@ -351,6 +351,19 @@ static bool is_constant(const rw_formula *formula)
 	return formula->kind == RW_METHOD ? !formula->reads : strspn(formula->text, "0123456789.") == strlen(formula->text);
 }
 
+static void put_absent(explainer *e, rw_slot slot, int level)
+{
+	const rw_item *item = rw_slot_item(e->view->design, slot);
+	const rw_solution *s = e->view->solution;
+	bool per_job = e->view->design->registry->rooms[slot.room]->per_job;
+	bool never = item->partial && s && rw_item_place(item) == RW_IN_SET && s->set_solved[slot.room][per_job ? slot.job : 0];
+	indent(e, level + 1);
+	if (never && item->only)
+		rw_text_addf(e->out, "none in this set: it exists only %s\n", item->only);
+	else
+		rw_text_add(e->out, never ? "none in this set\n" : "not solved in this case\n");
+}
+
 static rw_status explain_slot(explainer *e, rw_slot slot, int level, rw_error *err)
 {
 	const rw_item *item = rw_slot_item(e->view->design, slot);
@@ -373,13 +386,12 @@ static rw_status explain_slot(explainer *e, rw_slot slot, int level, rw_error *e
 		RW_TRY(rw_figure_formula(e->view, e->arena, slot, &formula, err));
 	if (formula && item->input && is_constant(formula))
 		formula = NULL;   /* the rule's own words say it all */
-	if (!formula)
-		return RW_OK;
-	if (!rw_item_exists(e->view, slot)) {
-		indent(e, level + 1);
-		rw_text_add(e->out, "not solved in this case\n");
+	if (!item->input && !rw_item_exists(e->view, slot)) {
+		put_absent(e, slot, level);
 		return RW_OK;
 	}
+	if (!formula)
+		return RW_OK;
 	RW_TRY(put_formula(e, slot, formula, level, err));
 	if (!item->input && is_coupled(e, slot)) {
 		put_together(e, slot, level);

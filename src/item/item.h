@@ -62,6 +62,7 @@ typedef struct rw_item {
 	const rw_input *input;         /* NULL for results */
 	bool internal;                 /* bookkeeping: not printed in summaries */
 	bool partial;                  /* a result that only some kinds or cases have */
+	const char *only;              /* NULL, or when a partial result of the set exists: "with a start resistor" */
 } rw_item;
 
 /* A named list: a mapping of names to elements, so that keys stay stable when one is inserted. */
