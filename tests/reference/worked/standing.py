@@ -179,7 +179,7 @@ def filament(volts, amps, cold_ratio, limit, frequency=50.0):
     x = up(root(lambda x: limit - started(x), 0.05 * hot, 10.0 * hot), 1e-4)
     e, n = amps * math.hypot(hot, x), 800
 
-    def run(angle, cycles):
+    def run(angle, cycles, e, x):
         current, out, dt = [0.0], [0.0], 1.0 / frequency / n
         for k in range(cycles * n):
             current = runge_kutta(lambda t, s: [(math.sqrt(2.0) * e * math.sin(w * t + angle) - cold * s[0]) * w / x], current, k * dt, dt)
@@ -187,14 +187,17 @@ def filament(volts, amps, cold_ratio, limit, frequency=50.0):
         return out
     peaks = []
     for step in range(-3, 4):
-        i = run(math.radians(5.0 * step), 1)
+        i = run(math.radians(5.0 * step), 1, e, x)
         k = max(range(1, n), key=lambda k: abs(i[k]))
         peaks.append(abs(top(*i[k - 1:k + 2])))
-    settled = run(0.0, 30)[-n:]
-    return {"series_reactance": x, "transformer_voltage_rms": e, "start_current_rms": math.sqrt(sum(i * i for i in settled) / n),
-            "start_current_pk": max(peaks), "short_circuit_current_rms": e / x, "apparent_power": e * amps, "regulation": e / volts - 1.0,
+
+    def settled(e, x):
+        return math.sqrt(sum(i * i for i in run(0.0, 30, e, x)[-n:]) / n)
+    return {"series_reactance": x, "transformer_voltage_rms": e, "start_current_rms": settled(e, x),
+            "start_current_high_rms": settled(1.01 * e, 0.9 * x), "start_current_pk": max(peaks),
+            "short_circuit_current_rms": e / x, "apparent_power": e * amps, "regulation": e / volts - 1.0,
             "voltage_low_rms": 0.99 * e * hot / math.hypot(hot, 1.1 * x), "voltage_high_rms": 1.01 * e * hot / math.hypot(hot, 0.9 * x),
-            "transformer_inrush_pk": inrush(e * amps / 400.0, 0.1, 1.0, 0.6, 4.0 / 3.0)}
+            "transformer_inrush_pk": inrush(e * amps / 400.0, 0.1, 1.1, 0.6, 4.0 / 3.0)}
 
 
 # ---- meters ----
