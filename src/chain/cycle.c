@@ -9,8 +9,8 @@
 
 /* The means wanted. */
 enum {
-	VOLTS, VOLTS_2, ANODE, GRID, SWING_2, ANODE_FUND_2, GRID_FUND_2, INPUT, OUTPUT, DRIVE, LEAK, ANODE_LOSS, GRID_LOSS, CURRENT, CURRENT_2,
-	SOURCE_POWER, HT_POWER, QUARTER, N_MEANS
+	VOLTS, VOLTS_2, ANODE, GRID, SWING_2, ANODE_FUND_2, GRID_FUND_2, INPUT, OUTPUT, DRIVE, LEAK, ANODE_LOSS, GRID_LOSS, CURRENT_2,
+	SOURCE_POWER, HT_POWER, QUARTER, CURRENT, N_MEANS   /* CURRENT last: its trace makes the line's harmonics */
 };
 static const bool judged[N_MEANS] = {[VOLTS] = true, [ANODE] = true, [SWING_2] = true, [INPUT] = true, [OUTPUT] = true, [ANODE_LOSS] = true,
     [CURRENT_2] = true, [HT_POWER] = true};
@@ -166,6 +166,8 @@ rw_status rw_cycle_solve(const rw_line *line, const rw_supply_set *set, double m
 	    .current_dc = m[CURRENT], .current_rms = sqrt(m[CURRENT_2]), .source_power = m[SOURCE_POWER], .output_power = m[HT_POWER],
 	    .reactive_current_rms = sqrt(6.0) / PI * 2.0 * PI / l.pulse.pulses * m[QUARTER]},
 	    .crest = l.crest, .onset = l.onset, .error = means.error, .instants = means.instants};
+	for (int order = 1; order <= RW_LINE_ORDERS; order++)
+		cycle->supply.line_rms[order] = rw_ripple_line_harmonic(&means.last, order);
 	*scan = l.scan;
 	fill(&l, m, mean);
 	return RW_OK;

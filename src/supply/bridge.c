@@ -128,3 +128,25 @@ rw_status rw_bridge_at(double x, rw_bridge *out, rw_error *err)
 	*out = b;
 	return RW_OK;
 }
+
+rw_status rw_bridge_fired(double x, double angle, rw_bridge *out, rw_error *err)
+{
+	if (!(x >= 0.0 && x <= 0.5 && angle >= 0.0 && angle <= 2.0 * PI / 3.0 * (1.0 + 1e-12))) {
+		(void)RW_RAISE(err, RW_E_RANGE, "settings.firing_angle", "commutation at %.4g deg with x = %.4g is not followed", angle * 180.0 / PI, x);
+		rw_error_expected(err, "0 to 120 deg, and an overlap without delay of at most 60 deg");
+		rw_error_hint(err, "less current, or a smaller firing angle");
+		return RW_E_RANGE;
+	}
+	if (!(angle > 0.0))
+		return rw_bridge_at(x, out, err);
+	rw_bridge b = {.mode = 1, .delay = angle, .overlap = acos(fmax(cos(angle) - x, -1.0)) - angle};
+	b.voltage_ratio = cos(angle) - 0.5 * x;
+	currents_mode_2(x, &b);
+	if (b.overlap < 1e-5) {   /* the differences would drown in rounding: a plain block within 1e-5 */
+		b.rms_ratio = sqrt(2.0 / 3.0);
+		b.active_ratio = sqrt(6.0) / PI * cos(angle);
+		b.reactive_ratio = sqrt(6.0) / PI * sin(angle);
+	}
+	*out = b;
+	return RW_OK;
+}

@@ -23,6 +23,10 @@ typedef struct rw_bridge {
 RW_MUST_USE rw_status rw_bridge_voltage_ratio(double x, double *ratio, rw_error *err);
 RW_MUST_USE rw_status rw_bridge_at(double x, rw_bridge *out, rw_error *err);
 
+/* Fired at an angle (rad, 0 to 120 degrees) that the commutation waits for, x <= 1/2: cos a - cos(a + u) = x. voltage_ratio (cos a + cos(a + u))/2,
+ * line current a whole block: where the current breaks, its share of the block is another matter.   errs RW_E_RANGE */
+RW_MUST_USE rw_status rw_bridge_fired(double x, double angle, rw_bridge *out, rw_error *err);
+
 /* Of any commutation without delay that follows 1 - cos: u rad.
  * share: (2 + cos u) sin u - (1 + 2 cos u) u over (1 - cos u)^2, twice the integral of s(1 - s), s the share of the current taken over
  * lag: 2 u - sin 2u over 4 (1 - cos u), the quadrature part of the step's fundamental */

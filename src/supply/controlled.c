@@ -102,17 +102,22 @@ double rw_supply_control_drop(const rw_supply_in *in, const rw_supply_set *set, 
 	return (1.0 - ratio) * set->nominal_no_load_voltage_dc * mains_factor * setting->ht_ratio;
 }
 
+static void scale_line(double by, rw_supply_case *c)
+{
+	double *const line[] = {&c->secondary_current_rms, &c->star_current_rms, &c->delta_current_rms, &c->primary_current_rms,
+	    &c->primary_winding_current_rms, &c->diode_current_rms};
+	for (size_t i = 0; i < sizeof line / sizeof line[0]; i++)
+		*line[i] *= by;
+}
+
 /* Powers of a case whose ripple is counted: means of products. Currents of the windings with the form of the direct current. */
 static void over_the_cycle(const rw_supply_in *in, const rw_supply_set *set, const rw_supply_cycle *cycle, rw_supply_case *c)
 {
-	double square = cycle->current_rms * cycle->current_rms, form = cycle->current_rms / cycle->current_dc;
-	double *const line[] = {&c->secondary_current_rms, &c->star_current_rms, &c->delta_current_rms, &c->primary_current_rms,
-	    &c->primary_winding_current_rms, &c->diode_current_rms};
+	double square = cycle->current_rms * cycle->current_rms;
 	c->current_rms = cycle->current_rms;
 	c->ripple_rms = sqrt(fmax(cycle->voltage_rms * cycle->voltage_rms - cycle->voltage_dc * cycle->voltage_dc, 0.0));
 	c->ripple_pp = cycle->voltage_pp;
-	for (size_t i = 0; i < sizeof line / sizeof line[0]; i++)
-		*line[i] *= form;
+	scale_line(cycle->current_rms / cycle->current_dc, c);
 	c->copper_loss = (set->resistance_factor * set->phase_resistance + in->filter_resistance) * square;
 	c->bridge_power = cycle->source_power - 3.0 / PI * set->phase_reactance * square;
 	c->output_power = cycle->output_power;
@@ -152,12 +157,48 @@ static double reactive_of_blocks(double pulses, double angle)
 	return sqrt(6.0) / PI * (cos(angle - half) - cos(fmin(angle + half, PI / 2.0)));
 }
 
+/* Harmonic of a line current of 1 A in smooth blocks, no overlap. */
+static double smooth_harmonic(double pulses, double angle, int order)
+{
+	double half = PI / pulses, width = fmin(angle + half, PI / 2.0) - (angle - half);
+	return 4.0 * sqrt(2.0) / (PI * order) * fabs(cos(order * PI / 6.0) * sin(0.5 * order * width));
+}
+
+/* Line harmonics of the pulses, times what the overlap at the angle leaves of those of a plain block. */
+static void line_harmonics(const rw_supply_in *in, const rw_bridge *fired, double angle, const rw_supply_cycle *cycle, double to_mains, rw_supply_case *c)
+{
+	rw_wave block;
+	double rms[RW_LINE_ORDERS + 1] = {0.0}, pulses = rw_supply_pulses(in);
+	rw_connection_line(RW_CONNECT_BRIDGE, c->commutation_ratio, fired, &block);
+	for (int order = 1; order <= RW_LINE_ORDERS; order++) {
+		if (order % 2 == 0 || order % 3 == 0)
+			continue;
+		double left = rw_wave_harmonic_rms(&block, order) / smooth_harmonic(pulses, 0.0, order);
+		rms[order] = to_mains * left * (cycle ? cycle->line_rms[order] : c->current_dc * smooth_harmonic(pulses, angle, order));
+	}
+	rw_supply_orders(rms, c);
+}
+
+/* Overlap, line currents and their harmonics with the commutation waiting for the angle; before, *c has them without. */
+static rw_status fire(const rw_supply_in *in, const rw_mains *mains, const rw_supply_setting *setting, const rw_supply_cycle *cycle,
+    rw_bridge *fired, rw_supply_case *c, rw_error *err)
+{
+	rw_bridge plain;
+	RW_TRY(rw_bridge_at(c->commutation_ratio, &plain, err));
+	RW_TRY(rw_bridge_fired(c->commutation_ratio, setting->firing_angle, fired, err));
+	c->overlap_delay = fired->delay;
+	c->overlap_angle = fired->overlap;
+	scale_line(fired->rms_ratio / plain.rms_ratio, c);
+	line_harmonics(in, fired, setting->firing_angle, cycle, in->secondary_voltage_rms * setting->ht_ratio / mains->voltage_rms, c);
+	return RW_OK;
+}
+
 rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor,
     const rw_supply_setting *setting, double current_dc, const rw_supply_cycle *cycle, rw_supply_case *out, rw_error *err)
 {
 	rw_controlled_bridge ideal;
 	rw_supply_case c;
-	rw_bridge bridge;
+	rw_bridge fired_bridge;
 	rw_mains behind = *mains;
 	behind.voltage_rms /= setting->ht_ratio;   /* a transformer of that ratio in between */
 	RW_TRY(rw_supply_at(in, set, &behind, mains_factor * setting->ht_ratio, current_dc, &c, err));
@@ -183,8 +224,8 @@ rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set,
 			active = cycle->source_power / (sqrt(3.0) * in->secondary_voltage_rms * c.source_factor);
 			reactive = cycle->reactive_current_rms;
 		}
-		RW_TRY(rw_bridge_at(c.commutation_ratio, &bridge, err));
-		double edges = hypot(bridge.active_ratio, bridge.reactive_ratio) * PI / sqrt(6.0);   /* what overlap leaves of a fundamental */
+		RW_TRY(fire(in, mains, setting, cycle, &fired_bridge, &c, err));
+		double edges = hypot(fired_bridge.active_ratio, fired_bridge.reactive_ratio) * PI / sqrt(6.0);   /* what overlap leaves of a fundamental */
 		mains_side(in, set, mains, mains_factor, hypot(active, reactive) * edges, &c);
 	}
 	*out = c;

@@ -1,4 +1,4 @@
-/* Limits of current harmonics at the site, from the table of the library. */
+/* Line harmonics by their orders, and their limits at the site, from the table of the library. */
 #include <math.h>
 
 #include "supply/supply.h"
@@ -25,4 +25,28 @@ rw_status rw_supply_limits(const rw_table *rows, rw_supply_set *set, rw_error *e
 	rw_error_expected(err, "a ratio over 0, the least fault level over the demand's");
 	rw_error_hint(err, "check 'fault_level_least' and 'supply.demand_current_rms'");
 	return RW_E_RANGE;
+}
+
+/* Greatest harmonic from an order to another; an even one counts four times, as its limit is a quarter of its neighbours'. */
+static double group(const double *rms, int from, int to)
+{
+	double most = 0.0;
+	for (int order = from; order < to; order++)
+		most = fmax(most, (order % 2 ? 1.0 : 4.0) * rms[order]);
+	return most;
+}
+
+void rw_supply_orders(const double *rms, rw_supply_case *c)
+{
+	const struct { double *member; int order; } orders[] = {
+		{&c->harmonic_2_rms, 2}, {&c->harmonic_3_rms, 3}, {&c->harmonic_4_rms, 4}, {&c->harmonic_5_rms, 5}, {&c->harmonic_7_rms, 7},
+		{&c->harmonic_11_rms, 11}, {&c->harmonic_13_rms, 13}, {&c->harmonic_17_rms, 17}, {&c->harmonic_19_rms, 19}, {&c->harmonic_23_rms, 23},
+		{&c->harmonic_25_rms, 25},
+	};
+	const struct { double *member; int from, to; } groups[] = {{&c->group_2_rms, 2, 11}, {&c->group_11_rms, 11, 17}, {&c->group_17_rms, 17, 23},
+	    {&c->group_23_rms, 23, 35}, {&c->group_35_rms, 35, RW_LINE_ORDERS + 1}};
+	for (size_t i = 0; i < sizeof orders / sizeof *orders; i++)
+		*orders[i].member = rms[orders[i].order];
+	for (size_t i = 0; i < sizeof groups / sizeof *groups; i++)
+		*groups[i].member = group(rms, groups[i].from, groups[i].to);
 }

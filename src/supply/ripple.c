@@ -6,7 +6,8 @@
 
 #define PI 3.14159265358979323846
 
-enum { KINKS_MAX = 4, PIECES_MAX = 2 * KINKS_MAX + 2 };
+enum { KINKS_MAX = 4, PIECES_MAX = RW_RIPPLE_PIECES_MAX };
+_Static_assert(PIECES_MAX >= 2 * KINKS_MAX + 2, "a kink before and after the crest");
 static const double enough = 1e-5;    /* of a mean, at the last refinement */
 
 rw_ripple_span rw_ripple_span_of(const rw_ripple_source *source)
@@ -82,7 +83,7 @@ static int pieces(const rw_ripple_source *source, const double *kinks, int n_kin
 }
 
 static rw_status sum_up(const rw_ripple_source *source, const double *edge, int n_pieces, bool folded, int nodes, rw_ripple_load load,
-    void *context, int n, double *mean, rw_error *err)
+    void *context, int n, double *mean, double *last, rw_error *err)
 {
 	double x[RW_RIPPLE_NODES_MAX], w[RW_RIPPLE_NODES_MAX], q[RW_RIPPLE_MEANS_MAX];
 	double width = 2.0 * PI / source->pulses, times = folded ? 2.0 : 1.0;
@@ -93,6 +94,7 @@ static rw_status sum_up(const rw_ripple_source *source, const double *edge, int 
 			double half = 0.5 * (edge[p + 1] - edge[p]), angle = edge[p] + half * (1.0 + x[k]);
 			const rw_ripple_instant at = {source->crest * cos(angle), folded ? 0.0 : sin(angle)};
 			RW_TRY(load(context, &at, q, err));
+			last[p * nodes + k] = q[n - 1];
 			for (int i = 0; i < n; i++)
 				mean[i] += times * half * w[k] / width * q[i];
 		}
@@ -103,14 +105,16 @@ rw_status rw_ripple_mean(const rw_ripple_source *source, const double *kinks, in
     const bool *judged, rw_ripple_means *out, rw_error *err)
 {
 	static const int nodes[] = {4, 7, 12, 20, 32};
-	double edge[PIECES_MAX + 1], before[RW_RIPPLE_MEANS_MAX];
+	double edge[PIECES_MAX + 1] = {0.0}, before[RW_RIPPLE_MEANS_MAX];
 	bool folded;
 	int n_pieces = pieces(source, kinks, n_kinks, &folded, edge);
-	rw_ripple_means means = {.error = INFINITY};
+	rw_ripple_means means = {.error = INFINITY, .last = {.pieces = n_pieces, .folded = folded}};
+	memcpy(means.last.edge, edge, sizeof edge);
 	for (size_t level = 0; level < sizeof nodes / sizeof *nodes; level++) {
 		memcpy(before, means.mean, sizeof before);
-		RW_TRY(sum_up(source, edge, n_pieces, folded, nodes[level], load, context, n, means.mean, err));
+		RW_TRY(sum_up(source, edge, n_pieces, folded, nodes[level], load, context, n, means.mean, means.last.value, err));
 		means.instants += n_pieces * nodes[level];
+		means.last.nodes = nodes[level];
 		if (level == 0)
 			continue;
 		means.error = 0.0;
@@ -127,4 +131,58 @@ rw_status rw_ripple_mean(const rw_ripple_source *source, const double *kinks, in
 	rw_error_expected(err, "a load whose current follows the volts smoothly");
 	rw_error_hint(err, "'ripple_counted: mean' leaves the ripple out");
 	return RW_E_NOSOLVE;
+}
+
+/* Legendre coefficients of the polynomial through the values at the Gauss nodes. */
+static void expand(const double *value, int nodes, double *coefficient)
+{
+	double x[RW_RIPPLE_NODES_MAX], w[RW_RIPPLE_NODES_MAX];
+	rw_ripple_gauss(nodes, x, w);
+	memset(coefficient, 0, sizeof *coefficient * (size_t)nodes);
+	for (int i = 0; i < nodes; i++) {
+		double p0 = 0.0, p1 = 1.0;
+		for (int k = 0; k < nodes; k++) {
+			coefficient[k] += (k + 0.5) * w[i] * value[i] * p1;
+			double p2 = ((2.0 * k + 1.0) * x[i] * p1 - k * p0) / (k + 1.0);
+			p0 = p1, p1 = p2;
+		}
+	}
+}
+
+static double expansion_at(const double *coefficient, int nodes, double x)
+{
+	double sum = 0.0, p0 = 0.0, p1 = 1.0;
+	for (int k = 0; k < nodes; k++) {
+		sum += coefficient[k] * p1;
+		double p2 = ((2.0 * k + 1.0) * x * p1 - k * p0) / (k + 1.0);
+		p0 = p1, p1 = p2;
+	}
+	return sum;
+}
+
+/* Integrals of the trace times cosine and sine over a piece, in strips of at most 8 rad of the harmonic to either side. */
+static void project(const rw_ripple_trace *trace, int piece, int order, double *even, double *odd)
+{
+	double x[RW_RIPPLE_NODES_MAX], w[RW_RIPPLE_NODES_MAX], coefficient[RW_RIPPLE_NODES_MAX];
+	double half = 0.5 * (trace->edge[piece + 1] - trace->edge[piece]), middle = trace->edge[piece] + half;
+	int strips = (int)ceil(order * half / 8.0);
+	expand(&trace->value[piece * trace->nodes], trace->nodes, coefficient);
+	rw_ripple_gauss(RW_RIPPLE_NODES_MAX, x, w);
+	for (int s = 0; s < strips; s++)
+		for (int i = 0; i < RW_RIPPLE_NODES_MAX; i++) {
+			double z = (2.0 * s + 1.0 + x[i]) / strips - 1.0, share = half / strips * w[i] * expansion_at(coefficient, trace->nodes, z);
+			*even += share * cos(order * (middle + half * z));
+			*odd += share * sin(order * (middle + half * z));
+		}
+}
+
+double rw_ripple_line_harmonic(const rw_ripple_trace *trace, int order)
+{
+	double even = 0.0, odd = 0.0;
+	if (order % 2 == 0 || order % 3 == 0)
+		return 0.0;
+	for (int piece = 0; piece < trace->pieces; piece++)
+		project(trace, piece, order, &even, &odd);
+	double pulse = trace->folded ? 2.0 * fabs(even) : hypot(even, odd);
+	return 2.0 * sqrt(2.0) / PI * fabs(cos(order * PI / 6.0)) * pulse;
 }

@@ -10,7 +10,7 @@
 
 #include "base/error.h"
 
-enum { RW_RIPPLE_MEANS_MAX = 24, RW_RIPPLE_NODES_MAX = 32 };
+enum { RW_RIPPLE_MEANS_MAX = 24, RW_RIPPLE_NODES_MAX = 32, RW_RIPPLE_PIECES_MAX = 10 };
 
 typedef struct rw_ripple_source {
 	double crest;           /* V: peak of the source's cosine at this mains and ratio */
@@ -31,10 +31,18 @@ double rw_ripple_least(const rw_ripple_source *source);        /* V: at the end 
 typedef struct rw_ripple_instant { double source, sine; } rw_ripple_instant;
 typedef rw_status (*rw_ripple_load)(void *context, const rw_ripple_instant *at, double *q, rw_error *err);
 
+/* One quantity at the nodes of the last refinement. */
+typedef struct rw_ripple_trace {
+	double edge[RW_RIPPLE_PIECES_MAX + 1];    /* rad from the crest: ends of the pieces */
+	double value[RW_RIPPLE_PIECES_MAX * RW_RIPPLE_NODES_MAX];
+	int    pieces, nodes, folded, unused;     /* folded: the second half of a pulse that is even about its crest */
+} rw_ripple_trace;
+
 typedef struct rw_ripple_means {
 	double mean[RW_RIPPLE_MEANS_MAX];
+	rw_ripple_trace last;   /* of the last quantity */
 	double error;           /* the greatest move of a mean at the last refinement, relative to its scale */
-	int    instants;        /* at which the load was solved, all refinements together */
+	int    instants, unused;   /* at which the load was solved, all refinements together */
 } rw_ripple_means;
 
 /* in   kinks [n_kinks] V of the source at which the load changes its way, q's count n, scale [n]: what each mean's move is relative to is the
@@ -42,6 +50,11 @@ typedef struct rw_ripple_means {
  * errs those of the load; RW_E_NOSOLVE when 32 nodes a piece are not enough */
 RW_MUST_USE rw_status rw_ripple_mean(const rw_ripple_source *source, const double *kinks, int n_kinks, rw_ripple_load load, void *context, int n,
     const bool *judged, rw_ripple_means *out, rw_error *err);
+
+/* Rms of a harmonic of the six-pulse bridge's line current whose direct current is the trace: two pulses 60 degrees apart, and half a cycle
+ * later the same turned over; no overlap. Between the nodes of a piece the trace is its polynomial, whose product with the harmonic is
+ * integrated to rounding: the error is that of the polynomial.   in  order of the mains, 1 or more */
+double rw_ripple_line_harmonic(const rw_ripple_trace *trace, int order);
 
 /* Nodes and weights of Gauss-Legendre on -1..1, n up to RW_RIPPLE_NODES_MAX. */
 void rw_ripple_gauss(int n, double *x, double *w);

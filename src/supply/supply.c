@@ -342,16 +342,7 @@ static double order_rms(const rw_wave *wave, int order)
 	return x > 1e-12 ? x : 0.0;
 }
 
-/* Greatest harmonic from an order to another; an even one counts four times, as its limit is a quarter of its neighbours'. */
-static double group(const rw_wave *wave, int from, int to)
-{
-	double most = 0.0;
-	for (int order = from; order < to; order++)
-		most = fmax(most, (order % 2 ? 1.0 : 4.0) * order_rms(wave, order));
-	return most;
-}
-
-enum { ORDER_LAST = 50, RIPPLE_LAST = 600 };   /* beyond it less than 1e-4 of the ripple is left behind a choke */
+enum { RIPPLE_LAST = 600 };   /* beyond it less than 1e-4 of the ripple is left behind a choke */
 
 /* What the filter leaves of a harmonic of the direct volts: choke behind the transformer's phases, and capacitor with the load beside it. */
 static double passed(const rw_supply_in *in, double phases, double speed, double load)
@@ -378,19 +369,11 @@ static void waves(const rw_supply_in *in, const rw_supply_set *set, const rw_bri
     rw_supply_case *c)
 {
 	rw_wave w;
-	double least, greatest;
+	double least, greatest, rms_of[RW_LINE_ORDERS + 1] = {0.0};
 	rw_connection_mains(in->connection, c->commutation_ratio, bridge, &w);
-	const struct { double *member; int order; } orders[] = {
-		{&c->harmonic_2_rms, 2}, {&c->harmonic_3_rms, 3}, {&c->harmonic_4_rms, 4}, {&c->harmonic_5_rms, 5}, {&c->harmonic_7_rms, 7},
-		{&c->harmonic_11_rms, 11}, {&c->harmonic_13_rms, 13}, {&c->harmonic_17_rms, 17}, {&c->harmonic_19_rms, 19}, {&c->harmonic_23_rms, 23},
-		{&c->harmonic_25_rms, 25},
-	};
-	const struct { double *member; int from, to; } groups[] = {{&c->group_2_rms, 2, 11}, {&c->group_11_rms, 11, 17}, {&c->group_17_rms, 17, 23},
-	    {&c->group_23_rms, 23, 35}, {&c->group_35_rms, 35, ORDER_LAST + 1}};
-	for (size_t i = 0; i < sizeof orders / sizeof *orders; i++)
-		*orders[i].member = amps * order_rms(&w, orders[i].order);
-	for (size_t i = 0; i < sizeof groups / sizeof *groups; i++)
-		*groups[i].member = amps * group(&w, groups[i].from, groups[i].to);
+	for (int order = 1; order <= RW_LINE_ORDERS; order++)
+		rms_of[order] = amps * order_rms(&w, order);
+	rw_supply_orders(rms_of, c);
 	bool two = rw_connection_of(in->connection)->secondaries == 2, half = in->connection == RW_CONNECT_HALF_WAVE;
 	c->primary_current_rms = amps * (two ? rw_wave_rms(&w) : sqrt(bridge->rms_ratio * bridge->rms_ratio - (half ? 1.0 / 9.0 : 0.0)));
 	rw_connection_volts(in->connection, c->commutation_ratio, bridge, &w);

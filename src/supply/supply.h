@@ -116,7 +116,7 @@ typedef struct rw_supply_case {
 	double regulation;               /* 1: fall of the direct volts from no load, of those at no load */
 	double bridge_current_dc;        /* A: of one bridge */
 	double commutation_ratio;        /* 1: bridge_current_dc over the peak line-to-line short-circuit current; a bridge's mode 1 up to 0.5 */
-	double overlap_delay;            /* rad: commutation starts so late after the crossing of the line volts; 0 in mode 1 */
+	double overlap_delay;            /* rad: commutation starts so late after the crossing of the line volts; in mode 1 the firing angle */
 	double overlap_angle;            /* rad: two diodes of one side conduct together */
 	double overlap_drop_dc, resistive_drop_dc;   /* V */
 	double arm_drop_dc;              /* V: the diodes of the two conducting arms */
@@ -167,6 +167,8 @@ RW_MUST_USE rw_status rw_supply_voltage(const rw_supply_in *in, const rw_supply_
 enum { RW_HARMONIC_COLUMNS = 8 };
 extern const rw_column rw_harmonic_columns[RW_HARMONIC_COLUMNS];
 RW_MUST_USE rw_status rw_supply_limits(const rw_table *rows, rw_supply_set *set, rw_error *err);
+/* Fills the figures of line harmonics from those by order, 0 to RW_LINE_ORDERS. */
+void rw_supply_orders(const double *rms, rw_supply_case *out);
 /* The bleeder alone (ohm): light_load_voltage_dc along the first mode's slope, and critical_inductance by the first order of the ripple, which
  * asks 0.6 to 0.8 % more than the whole of it (supply-and-protection references, section 7). */
 void rw_supply_light_load(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, double bleeder_resistance, rw_supply_case *out);
@@ -192,11 +194,13 @@ double rw_supply_resistance(const rw_supply_in *in, const rw_supply_set *set);
 double rw_supply_control_drop(const rw_supply_in *in, const rw_supply_set *set, double mains_factor, const rw_supply_setting *setting);
 
 /* Means over the pulse of the loaded HT, from which the figures of a case are made where the ripple is counted. */
+enum { RW_LINE_ORDERS = 50 };   /* of the mains, to which harmonics of the line current are told */
 typedef struct rw_supply_cycle {
 	double voltage_dc, voltage_rms, voltage_pp;   /* V */
 	double current_dc, current_rms;               /* A */
 	double source_power, output_power;            /* W: source volts times current, HT times current */
 	double reactive_current_rms;                  /* A: fundamental of the line current a quarter behind, by the angle alone */
+	double line_rms[RW_LINE_ORDERS + 1];          /* A: harmonics of the secondary's line current by order, no overlap */
 } rw_supply_cycle;
 /* As rw_supply_at with the power controlled; cycle NULL: ripple not counted. errs likewise; RW_E_RANGE: overlap over 60 degrees in a cycle */
 RW_MUST_USE rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor,

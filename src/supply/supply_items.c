@@ -86,13 +86,18 @@ static const char *const windings[] = {"star", "delta", NULL};
 	 RW_FORMULAS(RW_BY_METHOD("row of the table for the site's ratio of short-circuit current to demand current", \
 	                          "supply.site_ratio,site.harmonic_limits", "ieee-519"))}
 #define SHAPE "supply.connection,supply.commutation_ratio,supply.overlap_angle,supply.overlap_delay"
-#define OF_MAINS SHAPE ",supply.bridge_current_dc,supply.secondary_voltage_rms,site.mains_voltage_rms"
+#define OF_MAINS SHAPE ",supply.bridge_current_dc,supply.secondary_voltage_rms,site.mains_voltage_rms,settings.ht_ratio,settings.firing_angle"
+#define ORDER_TEXT "harmonic of the line current's wave, piece by piece; fired at an angle: of its smooth blocks"
+#define PULSE_TEXT "harmonic of the current's pulse in the line, times what the overlap at the angle leaves of a plain block's"
 #define ORDER(n, name) \
 	{CASE(harmonic_##n##_rms, current_rms, "I_1(" #n ")", name " harmonic of the primary's line current"), \
-	 RW_FORMULAS(RW_BY_METHOD("harmonic of the line current's wave, piece by piece", OF_MAINS, BRIDGE))}
+	 RW_FORMULAS({.kind = RW_METHOD, .when = MEAN, .text = ORDER_TEXT, .reads = OF_MAINS, .source = BRIDGE}, \
+	             {.kind = RW_METHOD, .when = CYCLE, .text = PULSE_TEXT, .reads = OF_MAINS "," RIPPLE_READS, .source = BRIDGE})}
 #define GROUP(n, name) \
 	{CASE(group_##n##_rms, current_rms, "", "greatest harmonic of the primary's line current, " name "; an even one counts four times"), \
-	 .internal = true, RW_FORMULAS(RW_BY_METHOD("harmonics of the line current's wave, piece by piece", OF_MAINS, "ieee-519"))}
+	 .internal = true, \
+	 RW_FORMULAS({.kind = RW_METHOD, .when = MEAN, .text = ORDER_TEXT, .reads = OF_MAINS, .source = "ieee-519"}, \
+	             {.kind = RW_METHOD, .when = CYCLE, .text = PULSE_TEXT, .reads = OF_MAINS "," RIPPLE_READS, .source = "ieee-519"})}
 #define GROUP_LIMIT(n, of) \
 	{.key = "supply.harmonics_from_" #n, .figure = "supply.group_" #n "_rms", .limit = "supply.harmonic_limit_" #n " * supply.demand_current_rms", \
 	 .sense = RW_AT_MOST, .when = "site.harmonic_limits == ieee_519", .needs = "site.harmonic_limits", \
@@ -345,11 +350,11 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("supply.bridge_share * supply.current_dc", BRIDGE))},
 	{CASE(commutation_ratio, number, "x", "a bridge's direct current over the peak line-to-line short-circuit current"),
 	 RW_FORMULAS(RW_IS("sqrt(2) * supply.phase_reactance * supply.bridge_current_dc / (supply.secondary_voltage_rms * supply.source_factor)", BRIDGE))},
-	{CASE(overlap_delay, angle, "\u03b1", "delay of commutation forced by the overlap before it; under zero: it sets in before the volts cross"),
-	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "0", BRIDGE), RW_IS_WHEN(MODE_2, "asin(supply.commutation_ratio) - pi / 6", BRIDGE),
+	{CASE(overlap_delay, angle, "\u03b1", "delay of commutation, of the firing angle or forced by the overlap before it; under zero: it sets in before the volts cross"),
+	 RW_FORMULAS(RW_IS_WHEN(MODE_1, FIRING, BRIDGE), RW_IS_WHEN(MODE_2, "asin(supply.commutation_ratio) - pi / 6", BRIDGE),
 	     RW_IS_WHEN(MODE_3, "pi / 6", BRIDGE), RW_IS_WHEN(HALF_2, "0", BRIDGE), RW_IS_WHEN(HALF_3, "-(pi / 6)", BRIDGE))},
 	{CASE(overlap_angle, angle, "u", "angle of overlap"),
-	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "acos(1 - supply.commutation_ratio)", BRIDGE), RW_IS_WHEN(MODE_2, "pi / 3", BRIDGE),
+	 RW_FORMULAS(RW_IS_WHEN(MODE_1, "acos(max(cos(" FIRING ") - supply.commutation_ratio, -1)) - " FIRING, BRIDGE), RW_IS_WHEN(MODE_2, "pi / 3", BRIDGE),
 	             RW_IS_WHEN(MODE_3, "acos(1 - sqrt(3) * supply.commutation_ratio) - pi / 3", BRIDGE),
 	             RW_IS_WHEN(HALF_2, "2 * pi / 3 - asin(sqrt(3) / 2 * (1 - supply.commutation_ratio) + 0.5)", BRIDGE),
 	             RW_IS_WHEN(HALF_3, "5 * pi / 6 + asin(supply.commutation_ratio / sqrt(3) - 1)", BRIDGE))},
@@ -372,7 +377,7 @@ static const rw_item items[] = {
 	{CASE(secondary_current_fund_rms, current_rms, "I_21", "fundamental of the secondary line current"),
 	 RW_FORMULAS(RW_IS_WHEN(MEAN " and (" BLOCKS ")",
 	                        FUND " * supply.bridge_current_dc * sqrt((1 - supply.control_drop_dc / supply.no_load_voltage_dc)^2 + "
-	                        "(cos(" FIRING " - " WIDTH ") - cos(" SMOOTH_END "))^2) * sqrt((1 - supply.overlap_drop_dc / supply.no_load_voltage_dc)^2 + "
+	                        "(cos(" FIRING " - " WIDTH ") - cos(" SMOOTH_END "))^2) * sqrt(((cos(" A ") + cos(" A " + " U ")) / 2)^2 + "
 	                        "((sin(2 * " A ") - sin(2 * (" A " + " U ")) + 2 * " U ") / (4 * " SWING "))^2)", BRIDGE),
 	             OVER_CYCLE("by source power and the current a quarter behind over the pulse, with what the overlap leaves of it"),
 	             RW_IS_WHEN(MEAN " and " MODE_3, "sqrt(2 / 3) * supply.bridge_current_dc / supply.commutation_ratio * sqrt((3 / (2 * pi) * cos(" P ")^2)^2 + "

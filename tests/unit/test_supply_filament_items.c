@@ -167,20 +167,23 @@ static rw_status resistor_at(void *context, const rw_ripple_instant *at, double 
 	const resistor *r = context;
 	(void)err;
 	double i = (at->source - r->arms) / (r->source + r->load), v = i * r->load;
-	q[0] = v, q[1] = v * v, q[2] = i, q[3] = i * i, q[4] = at->source * i, q[5] = v * i, q[6] = i * at->sine;
+	q[0] = v, q[1] = v * v, q[2] = i, q[3] = i * i, q[4] = at->source * i, q[5] = v * i, q[6] = i * at->sine, q[7] = i;
 	return RW_OK;
 }
 
 static rw_supply_cycle resistor_cycle(const rw_supply_in *in, const rw_supply_set *set, double factor, const rw_supply_setting *setting, double load)
 {
-	static const bool judged[7] = {true, true, true, true, true, true, false};
+	static const bool judged[8] = {true, true, true, true, true, true, false, true};
 	rw_error err = {0};
 	rw_ripple_source source = rw_supply_source(in, set, factor, setting);
 	resistor r = {source.arms, rw_supply_resistance(in, set), load};
 	rw_ripple_means means;
-	CHECK_OK(rw_ripple_mean(&source, NULL, 0, resistor_at, &r, 7, judged, &means, &err), &err);
+	CHECK_OK(rw_ripple_mean(&source, NULL, 0, resistor_at, &r, 8, judged, &means, &err), &err);
 	const double *m = means.mean;
-	return (rw_supply_cycle){m[0], sqrt(m[1]), 0.0, m[2], sqrt(m[3]), m[4], m[5], 2.0 * sqrt(6.0) / source.pulses * m[6]};
+	rw_supply_cycle cycle = {m[0], sqrt(m[1]), 0.0, m[2], sqrt(m[3]), m[4], m[5], 2.0 * sqrt(6.0) / source.pulses * m[6], {0.0}};
+	for (int order = 1; order <= RW_LINE_ORDERS; order++)
+		cycle.line_rms[order] = rw_ripple_line_harmonic(&means.last, order);
+	return cycle;
 }
 
 /* resistance of the load in ohm: ripple counted with it, load is not asked; NAN: not counted. */
