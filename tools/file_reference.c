@@ -46,8 +46,8 @@ static void put_span(const rw_units *units, const rw_item *item)
 	char low[64], high[64];
 	if (item->type != RW_NUMBER && item->type != RW_INTEGER)
 		return;
-	rw_units_write(units, item->kind, item->input->min, low, sizeof low);
-	rw_units_write(units, item->kind, item->input->max, high, sizeof high);
+	rw_units_write_limit(units, item->kind, item->input->min, low, sizeof low);
+	rw_units_write_limit(units, item->kind, item->input->max, high, sizeof high);
 	printf("%s %s to %s%s", item->input->min_open ? "over" : "from", low, item->input->max_open ? "under " : "", high);
 }
 

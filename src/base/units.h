@@ -53,4 +53,7 @@ void rw_units_print(const rw_units *units, const rw_kind *kind, double si, int d
  * NaN or infinity, which no file may hold, writes an empty text. */
 void rw_units_write(const rw_units *units, const rw_kind *kind, double si, char *out, size_t room);
 
+/* A limit told to a man: as rw_units_write where that takes no more than six digits, else in the customary unit rounded to six. room >= 64 */
+void rw_units_write_limit(const rw_units *units, const rw_kind *kind, double si, char *out, size_t room);
+
 #endif

@@ -181,14 +181,10 @@ static void try_better(const rw__unit *unit, double si, writing *best)
 		*best = w;
 }
 
-/* The customary unit where it does; else the SI unit; any other only to avoid an exponent. */
-void rw_units_write(const rw_units *units, const rw_kind *kind, double si, char *out, size_t room)
+/* The customary unit where it does; else the SI unit; any other only to avoid an exponent. unit NULL: none does, which 17 digits never leave. */
+static writing best_writing(const rw_units *units, const rw_kind *kind, double si)
 {
 	enum { CLEAN = 15 };   /* more digits only say how the unit's factor rounds */
-	if (!isfinite(si)) {
-		snprintf(out, room, "%s", "");
-		return;
-	}
 	writing best = {0};
 	const rw__kind_units *of = rw__kind_units_of(units, kind);
 	try_better(customary(units, kind, si), si, &best);
@@ -196,12 +192,39 @@ void rw_units_write(const rw_units *units, const rw_kind *kind, double si, char 
 		try_better(unit_named(of, kind->si), si, &best);
 	for (int i = 0; i < of->n && !best.plain; i++)
 		try_better(&of->list[i], si, &best);
-	if (!best.unit) {   /* never: the SI unit is in every list, and 17 digits say any double */
-		out[0] = '\0';
-		return;
-	}
+	return best;
+}
+
+static void put_writing(const writing *w, char *out, size_t room)
+{
 	char number[40];
-	rw__text_plain(number, sizeof number, best.negative, best.digits, best.power);
-	bool bare = strcmp(best.unit->name, "1") == 0;
-	snprintf(out, room, "%s%s%s", number, bare ? "" : " ", bare ? "" : best.unit->name);
+	rw__text_plain(number, sizeof number, w->negative, w->digits, w->power);
+	bool bare = strcmp(w->unit->name, "1") == 0;
+	snprintf(out, room, "%s%s%s", number, bare ? "" : " ", bare ? "" : w->unit->name);
+}
+
+void rw_units_write(const rw_units *units, const rw_kind *kind, double si, char *out, size_t room)
+{
+	out[0] = '\0';
+	if (!isfinite(si))
+		return;
+	writing best = best_writing(units, kind, si);
+	if (best.unit)
+		put_writing(&best, out, room);
+}
+
+void rw_units_write_limit(const rw_units *units, const rw_kind *kind, double si, char *out, size_t room)
+{
+	enum { SHORT = 6 };
+	out[0] = '\0';
+	if (!isfinite(si))
+		return;
+	writing w = best_writing(units, kind, si);
+	if (!w.unit || w.n > SHORT) {
+		w.unit = customary(units, kind, si);
+		double value = rw__unit_from_si(w.unit, si);
+		w.negative = value < 0.0;
+		w.power = rw__text_digits(value, SHORT, w.digits);
+	}
+	put_writing(&w, out, room);
 }

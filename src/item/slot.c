@@ -130,12 +130,12 @@ rw_status rw_item_accepts(const rw_item *item, const rw_units *units, double si,
 	char got[64], low[64], high[64];
 	if (units && item->kind) {
 		rw_units_write(units, item->kind, si, got, sizeof got);
-		rw_units_write(units, item->kind, in->min, low, sizeof low);
-		rw_units_write(units, item->kind, in->max, high, sizeof high);
+		rw_units_write_limit(units, item->kind, in->min, low, sizeof low);
+		rw_units_write_limit(units, item->kind, in->max, high, sizeof high);
 	} else {
 		snprintf(got, sizeof got, "%.9g", si);
-		snprintf(low, sizeof low, "%.9g", in->min);
-		snprintf(high, sizeof high, "%.9g", in->max);
+		snprintf(low, sizeof low, "%.6g", in->min);
+		snprintf(high, sizeof high, "%.6g", in->max);
 	}
 	if (whole)
 		(void)RW_RAISE(err, RW_E_VALUE, item->key, "'%s' is %s", got, low_ok ? "too large" : "too small");

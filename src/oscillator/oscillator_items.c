@@ -131,9 +131,9 @@ static const rw_item items[] = {
      RW_FORMULAS(RW_IS("oscillator.frequency_derating * valve.parallel_derating * valve.anode_dissipation_max", "valve-data"))},
     {CASE(efficiency, fraction, "\u03b7", "efficiency, tank power over DC input"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("(oscillator.output_power - oscillator.drive_power) / oscillator.input_power", "definition"))},
-    {CASE(anode_voltage_crest, voltage_dc, "V_A,crest", "anode volts at the crest of the HT's ripple, where that is counted"), .uncertainty = 0.02,
+    {CASE(anode_voltage_crest, voltage_dc, "V_A,crest", "anode volts at the crest of the HT's ripple; ripple not counted: the mean ones, not the crest"), .uncertainty = 0.02,
      RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.anode_voltage_dc", "definition"), OVER_CYCLE("balance at the crest of the source"))},
-    {CASE(swing_crest_pk, voltage_pk, "V_am,crest", "anode swing at the crest of the HT's ripple, where that is counted"), .uncertainty = 0.03,
+    {CASE(swing_crest_pk, voltage_pk, "V_am,crest", "anode swing at the crest of the HT's ripple; ripple not counted: that at mean volts, not the crest"), .uncertainty = 0.03,
      RW_FORMULAS(RW_IS_WHEN(MEAN, "oscillator.anode_swing_pk", "definition"), OVER_CYCLE("balance at the crest of the source"))},
     {CASE(power_of_means, power, "V_A I_a", "what mean volts times mean current of each valve would say"), .uncertainty = 0.05,
      RW_FORMULAS(RW_IS("oscillator.anode_voltage_dc * oscillator.anode_current_dc", "definition"))},
@@ -163,6 +163,9 @@ static const rw_item items[] = {
 static const char looser[] = "looser grid coupling, or a higher grid leak";
 
 static const rw_limit limits[] = {
+    {.key = "oscillator.power_of_means", .figure = "0 - oscillator.power_of_means_error", .limit = "0.02", .sense = RW_AT_MOST, .when = MEAN,
+     .text = "power that mean volts times mean amps leave out, ripple not counted", .source = "mains-cycle",
+     .remedy = "a filter, more pulses, or for a six-pulse bridge without filter and surge resistor 'ripple_counted: cycle'; as it is, powers and peaks are told too small"},
     {.key = "oscillator.settling", .figure = "oscillator.settling_share", .limit = "0.1", .sense = RW_AT_MOST, .when = CYCLE,
      .text = "time in which valve and tank follow the HT, of its ripple's period", .source = "mains-cycle",
      .remedy = "'ripple_counted: mean', or less grid leak and capacitance across the HT"},

@@ -193,6 +193,18 @@ static rw_status fire(const rw_supply_in *in, const rw_mains *mains, const rw_su
 	return RW_OK;
 }
 
+/* Ripple of the ideal bridge at its angle behind the filter. */
+static void fired_behind_filter(const rw_supply_in *in, const rw_supply_set *set, double angle, double frequency, rw_supply_case *c)
+{
+	double half = PI / rw_supply_pulses(in), rms = 0.0, pp = 0.0;
+	rw_wave volts = {.period = 2.0 * half};
+	rw_wave_piece(&volts, angle - half, fmin(angle + half, PI / 2.0), 0.0, 0.0, c->no_load_voltage_dc * half / sin(half));
+	if (c->voltage_dc > 0.0 && c->current_dc > 0.0)
+		rw_supply_filter(in, set, &volts, frequency, c->voltage_dc / c->current_dc, &rms, &pp);
+	c->ripple_rms = rms;
+	c->ripple_pp = pp;
+}
+
 rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set, const rw_mains *mains, double mains_factor,
     const rw_supply_setting *setting, double current_dc, const rw_supply_cycle *cycle, rw_supply_case *out, rw_error *err)
 {
@@ -206,7 +218,7 @@ rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set,
 	bool fired = setting->firing_angle > 0.0;
 	double ripple = c.no_load_voltage_dc * sqrt(fmax(ideal.rms_ratio * ideal.rms_ratio - ideal.mean_ratio * ideal.mean_ratio, 0.0));
 	c.ripple_rms = fired ? ripple : c.filtered_ripple_rms;
-	c.ripple_pp = fired ? c.no_load_voltage_dc * ideal.ripple_pp_ratio : c.ripple_voltage_pp;
+	c.ripple_pp = fired ? c.no_load_voltage_dc * ideal.ripple_pp_ratio : c.filtered_ripple_pp;
 	if (fired || cycle) {
 		if (c.commutation_ratio > 0.5)
 			return too_much_overlap(cycle != NULL, err);
@@ -227,6 +239,8 @@ rw_status rw_supply_controlled(const rw_supply_in *in, const rw_supply_set *set,
 		RW_TRY(fire(in, mains, setting, cycle, &fired_bridge, &c, err));
 		double edges = hypot(fired_bridge.active_ratio, fired_bridge.reactive_ratio) * PI / sqrt(6.0);   /* what overlap leaves of a fundamental */
 		mains_side(in, set, mains, mains_factor, hypot(active, reactive) * edges, &c);
+		if (in->filter_inductance > 0.0)
+			fired_behind_filter(in, set, setting->firing_angle, mains->frequency, &c);
 	}
 	*out = c;
 	return RW_OK;

@@ -344,24 +344,33 @@ static double order_rms(const rw_wave *wave, int order)
 
 enum { RIPPLE_LAST = 600 };   /* beyond it less than 1e-4 of the ripple is left behind a choke */
 
-/* What the filter leaves of a harmonic of the direct volts: choke behind the transformer's phases, and capacitor with the load beside it. */
-static double passed(const rw_supply_in *in, double phases, double speed, double load)
-{
-	double series = speed * (in->filter_inductance + phases);
-	return 1.0 / hypot(1.0 - series * speed * in->filter_capacitance, series / load);
-}
+enum { SAMPLES = 1440 };   /* of a ripple's period, for its greatest and least */
 
-static double filtered(const rw_supply_in *in, const rw_supply_set *set, const rw_wave *volts, double frequency, double load)
+/* What the filter leaves of the direct volts: each harmonic behind choke and transformer's phases, with capacitor and load beside it. */
+void rw_supply_filter(const rw_supply_in *in, const rw_supply_set *set, const rw_wave *volts, double frequency, double load, double *rms, double *pp)
 {
-	double sum = 0.0, phases = set->resistance_factor * set->phase_reactance / (2.0 * PI * frequency);
+	double square = 0.0, phases = set->resistance_factor * set->phase_reactance / (2.0 * PI * frequency);
+	double wave[SAMPLES] = {0.0}, least = INFINITY, greatest = -INFINITY;
 	int pulses = rw_connection_of(in->connection)->pulses;
-	if (!(in->filter_inductance > 0.0))
-		return (double)NAN;
-	for (int order = pulses; order <= RIPPLE_LAST; order += pulses) {
-		double left = order_rms(volts, order) * passed(in, phases, 2.0 * PI * frequency * order, load);
-		sum += left * left;
+	for (int k = 1; k * pulses <= RIPPLE_LAST; k++) {
+		double speed = 2.0 * PI * frequency * k * pulses, series = speed * (in->filter_inductance + phases), cosine, sine;
+		double kept = 1.0 - series * speed * in->filter_capacitance, turned = series / load, whole = kept * kept + turned * turned;
+		if (order_rms(volts, k * pulses) <= 0.0)
+			continue;
+		rw_wave_harmonic(volts, k * pulses, &cosine, &sine);
+		double even = (cosine * kept - sine * turned) / whole, odd = (sine * kept + cosine * turned) / whole;   /* over kept + j turned */
+		square += even * even + odd * odd;
+		for (int i = 0; i < SAMPLES; i++) {
+			double t = 2.0 * PI * (k * i % SAMPLES) / SAMPLES;
+			wave[i] += sqrt(2.0) * (even * cos(t) + odd * sin(t));
+		}
 	}
-	return sqrt(sum);
+	for (int i = 0; i < SAMPLES; i++) {
+		least = fmin(least, wave[i]);
+		greatest = fmax(greatest, wave[i]);
+	}
+	*rms = sqrt(square);
+	*pp = greatest - least;
 }
 
 /* Line current of the mains and the direct volts, by their waves; scales: A of a bridge referred to the mains, V at no load. */
@@ -381,9 +390,11 @@ static void waves(const rw_supply_in *in, const rw_supply_set *set, const rw_bri
 	double rms = rw_wave_rms(&w), mean = rw_wave_mean(&w);
 	c->ripple_voltage_pp = volts * (greatest - least);
 	c->ripple_voltage_rms = volts * sqrt(fmax(rms * rms - mean * mean, 0.0));
-	double left = c->current_dc > 0.0 && c->voltage_dc > 0.0
-	    ? filtered(in, set, &w, frequency, c->voltage_dc / c->current_dc) : 0.0;
-	c->filtered_ripple_rms = isnan(left) ? c->ripple_voltage_rms : volts * left;
+	double left = 0.0, left_pp = 0.0;
+	if (in->filter_inductance > 0.0 && c->current_dc > 0.0 && c->voltage_dc > 0.0)
+		rw_supply_filter(in, set, &w, frequency, c->voltage_dc / c->current_dc, &left, &left_pp);
+	c->filtered_ripple_rms = in->filter_inductance > 0.0 ? volts * left : c->ripple_voltage_rms;
+	c->filtered_ripple_pp = in->filter_inductance > 0.0 ? volts * left_pp : c->ripple_voltage_pp;
 	c->voltage_pk = fmax(volts * greatest - c->resistive_drop_dc - c->arm_drop_dc, c->voltage_dc);
 }
 

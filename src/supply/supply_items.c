@@ -57,6 +57,11 @@
                      "settings.firing_angle,protection.bleeder_resistance,oscillator.valves,oscillator.load_resistance,oscillator.grid_swing_pk,oscillator.anode_swing_pk," \
                      "oscillator.grid_leak,valve.law,valve.points,valve.perveance,valve.mu,valve.division,valve.emission,valve.worn_perveance,valve.worn_emission,case.is_worn"
 #define OVER_CYCLE(what) {.kind = RW_METHOD, .when = CYCLE, .text = (what), .reads = RIPPLE_READS, .source = "mains-cycle"}
+#define FILTER_READS "supply.no_load_voltage_dc,supply.voltage_dc,supply.current_dc,supply.filter_inductance,supply.filter_capacitance,supply.ripple_frequency," \
+                     "supply.phase_reactance,supply.resistance_factor"
+#define FIRED_FILTER {.kind = RW_METHOD, .when = MEAN " and " FIRING " > 0 and supply.filter_inductance > 0", \
+	.text = "of the ideal bridge at its angle, each harmonic behind choke and transformer, capacitor and load", \
+	.reads = FILTER_READS ",settings.firing_angle", .source = "series-circuit"}
 #define ONLY_RATIO RW_IN_KINDS(rw_supply_in, control, 1U << RW_CONTROL_TAP | 1U << RW_CONTROL_VARIAC)
 #define ONLY_FIRED RW_IN_KINDS(rw_supply_in, control, 1U << RW_CONTROL_THYRISTOR)
 
@@ -101,7 +106,7 @@ static const char *const windings[] = {"star", "delta", NULL};
 #define GROUP_LIMIT(n, of) \
 	{.key = "supply.harmonics_from_" #n, .figure = "supply.group_" #n "_rms", .limit = "supply.harmonic_limit_" #n " * supply.demand_current_rms", \
 	 .sense = RW_AT_MOST, .when = "site.harmonic_limits == ieee_519", .needs = "site.harmonic_limits", \
-	 .text = "greatest line harmonic, " of ", against the site's limit", .source = "ieee-519", .remedy = harmonics_remedy}
+	 .text = "greatest line harmonic, " of " (an even one counts four times), against the site's limit", .source = "ieee-519", .remedy = harmonics_remedy}
 #define KINDS(mask) RW_IN_KINDS(rw_supply_in, connection, mask)
 
 static const rw_item items[] = {
@@ -142,7 +147,7 @@ static const rw_item items[] = {
 	 RW_INPUT(RW_FROM_TO(0.0, 2.0943951023931957), .optional = true, .only = ONLY_FIRED, RW_RULE("R23", "105 degrees: 3 % of the volts are left", PRACTICE))},
 	{IN(firing_angle_step, angle, "", "step of the firing angle, from the least up"), .role = RW_PART,
 	 RW_FORMULAS(RW_IS_WHEN(FIRED, "0.5 * pi / 180", PRACTICE)),
-	 RW_INPUT(RW_OVER_TO(0.0, 0.6), .optional = true, .only = ONLY_FIRED, RW_RULE("R23", "0.5 degrees", PRACTICE))},
+	 RW_INPUT(RW_OVER_TO(0.0, 0.5235987755982989), .optional = true, .only = ONLY_FIRED, RW_RULE("R23", "0.5 degrees", PRACTICE))},
 
 	/* transformer */
 	CHOICE(connection, connections, "connection of the rectifier", "bridge: six pulses from three phases", PRACTICE, {0}),
@@ -330,13 +335,15 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("supply.no_load_voltage_dc * (1 - supply.control_ratio)", "phase-control"))},
 	{CASE(current_rms, current_rms, "I_d,rms", "direct current with its ripple, where that is counted"),
 	 RW_FORMULAS(RW_IS_WHEN(MEAN, "supply.current_dc", "definition"), OVER_CYCLE("root of the mean of the square over the pulse"))},
-	{CASE(ripple_rms, voltage_rms, "V_r,HT", "ripple on the HT as loaded; not counted and thyristors not fully on: of the ideal bridge at its angle"),
+	{CASE(ripple_rms, voltage_rms, "V_r,HT", "ripple on the HT as loaded, behind the filter; not counted and thyristors not fully on: of the ideal bridge at its angle"),
 	 RW_FORMULAS(RW_IS_WHEN(MEAN " and " FIRING " == 0", "supply.filtered_ripple_rms", "definition"),
-	             RW_IS_WHEN(MEAN " and " FIRING " > 0", "sqrt(max(" SQUARE " - (supply.no_load_voltage_dc * supply.control_ratio)^2, 0))", "phase-control"),
+	             RW_IS_WHEN(MEAN " and " FIRING " > 0 and supply.filter_inductance == 0", "sqrt(max(" SQUARE " - (supply.no_load_voltage_dc * supply.control_ratio)^2, 0))", "phase-control"),
+	             FIRED_FILTER,
 	             OVER_CYCLE("of the loaded volts over the pulse"))},
-	{CASE(ripple_pp, voltage_pk, "V_r,HT,pp", "the same, peak to peak, filter left out"),
-	 RW_FORMULAS(RW_IS_WHEN(MEAN " and " FIRING " == 0", "supply.ripple_voltage_pp", "definition"),
-	             RW_IS_WHEN(MEAN " and " FIRING " > 0", CREST " * (cos(max(" FIRING " - " WIDTH ", 0)) - max(cos(" FIRING " + " WIDTH "), 0))", "phase-control"),
+	{CASE(ripple_pp, voltage_pk, "V_r,HT,pp", "the same, peak to peak"),
+	 RW_FORMULAS(RW_IS_WHEN(MEAN " and " FIRING " == 0", "supply.filtered_ripple_pp", "definition"),
+	             RW_IS_WHEN(MEAN " and " FIRING " > 0 and supply.filter_inductance == 0", CREST " * (cos(max(" FIRING " - " WIDTH ", 0)) - max(cos(" FIRING " + " WIDTH "), 0))", "phase-control"),
+	             FIRED_FILTER,
 	             OVER_CYCLE("greatest less least of the loaded volts over the pulse"))},
 	{CASE(bridge_power, power, "P_b", "mean of the source's volts, less overlap, times the current"),
 	 RW_FORMULAS(RW_IS_WHEN(MEAN, "(supply.no_load_voltage_dc - supply.control_drop_dc - supply.overlap_drop_dc) * supply.current_dc", "energy"),
@@ -421,8 +428,11 @@ static const rw_item items[] = {
 	{CASE(filtered_ripple_rms, voltage_rms, "V_rf", "ripple of the direct volts behind the filter, the load a resistance; without filter as before it"),
 	 RW_FORMULAS(RW_IS_WHEN("supply.filter_inductance == 0", "supply.ripple_voltage_rms", "definition"),
 	             {.kind = RW_METHOD, .when = "supply.filter_inductance > 0", .text = "harmonics of the direct volts' wave, each behind choke and transformer, capacitor and "
-	              "load,  summed to the 600th", .reads = SHAPE ",supply.no_load_voltage_dc,supply.voltage_dc,supply.current_dc,"
-	              "supply.filter_inductance,supply.filter_capacitance,supply.ripple_frequency,supply.phase_reactance,supply.resistance_factor", .source = "series-circuit"})},
+	              "load, summed to the 600th", .reads = SHAPE "," FILTER_READS, .source = "series-circuit"})},
+	{CASE(filtered_ripple_pp, voltage_pk, "V_rf,pp", "the same, peak to peak"),
+	 RW_FORMULAS(RW_IS_WHEN("supply.filter_inductance == 0", "supply.ripple_voltage_pp", "definition"),
+	             {.kind = RW_METHOD, .when = "supply.filter_inductance > 0", .text = "greatest less least of the sum of those harmonics",
+	              .reads = SHAPE "," FILTER_READS, .source = "series-circuit"})},
 	{CASE(critical_inductance, inductance, "L_c", "least choke whose current does not stop with the bleeder alone"),
 	 RW_FORMULAS(RW_IS("2 * protection.bleeder_resistance / ((supply.pulses^2 - 1) * 2 * pi * supply.ripple_frequency)", "series-circuit"))},
 	{CASE(primary_current_fund_rms, current_rms, "I_T1", "fundamental of the primary's line current"),
@@ -446,7 +456,8 @@ static const rw_item items[] = {
 	    RW_FORMULAS(RW_IS("supply.mains_power / supply.apparent_power", "ac-power"))},
 };
 
-static const char harmonics_remedy[] = "twelve pulses, more impedance, a filter at the site, or a point of common coupling with more fault level";
+static const char harmonics_remedy[] = "more pulses where there are fewer than twelve, a smaller firing angle if any, more impedance, a filter at the site, or a point of common "
+                                       "coupling with more fault level";
 
 static const rw_limit limits[] = {
 	{.key = "supply.transformer_current", .figure = "supply.secondary_current_rms",

@@ -325,6 +325,22 @@ static void writes_for_the_file(void **state)
 	check_write(&rw_kind_voltage_dc, (double)NAN, "");
 }
 
+/* A limit is read by a man: no digits that only say how a factor rounds, and the customary unit. */
+static void writes_limits_short(void **state)
+{
+	(void)state;
+	static const struct { const rw_kind *kind; double si; const char *want; } of[] = {
+		{&rw_kind_angle, 2.0943951023931957, "120 deg"}, {&rw_kind_angle, 0.5235987755982989, "30 deg"}, {&rw_kind_angle, 0.0, "0 deg"},
+		{&rw_kind_angle, 1.0 / 3.0, "19.0986 deg"}, {&rw_kind_voltage_dc, -1e5, "-100 kV"}, {&rw_kind_voltage_dc, 2e4 / 3.0, "6.66667 kV"},
+		{&rw_kind_fraction, 0.9, "90 %"}, {&rw_kind_capacitance, 1e-12, "1 pF"}, {&rw_kind_number, 1e9, "1000000000"}, {&rw_kind_voltage_dc, INFINITY, ""},
+	};
+	for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+		char got[64];
+		rw_units_write_limit(units, of[i].kind, of[i].si, got, sizeof got);
+		assert_string_equal(got, of[i].want);
+	}
+}
+
 /* Doubles of all sizes and of plausible sizes, every kind: the file says exactly what was there. The sequence is fixed. */
 static void writing_reads_back_exactly(void **state)
 {
@@ -404,7 +420,7 @@ int main(void)
 		cmocka_unit_test(false_friends_read_right), cmocka_unit_test(refusals_say_what_to_write), cmocka_unit_test(long_text_is_quoted_short),
 		cmocka_unit_test(factors), cmocka_unit_test(list_of_kinds_holds_together), cmocka_unit_test(perveance_dimension),
 		cmocka_unit_test(customary_units), cmocka_unit_test(prints_for_paper), cmocka_unit_test(every_print_fits),
-		cmocka_unit_test(writes_for_the_file), cmocka_unit_test(writing_reads_back_exactly), cmocka_unit_test(comma_locale),
+		cmocka_unit_test(writes_for_the_file), cmocka_unit_test(writes_limits_short), cmocka_unit_test(writing_reads_back_exactly), cmocka_unit_test(comma_locale),
 		cmocka_unit_test(threads_may_make_their_own),
 	};
 	return cmocka_run_group_tests(tests, make, drop);

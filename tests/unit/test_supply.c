@@ -500,10 +500,10 @@ static void strings_share_as_told(void **state)
 }
 
 /* Ripple behind choke and capacitor: the circuit stepped over the direct volts' wave until it repeats. */
-static double filtered_by_steps(const rw_supply_in *in, double inductance, const rw_wave *volts, double scale, double frequency, double load)
+static double filtered_by_steps(const rw_supply_in *in, double inductance, const rw_wave *volts, double scale, double frequency, double load, double *pp)
 {
 	enum { N = 3000, CYCLES = 400 };
-	double w = 2.0 * pi * frequency, h = 1.0 / frequency / N, mean = scale * rw_wave_mean(volts), i = mean / load, v = mean, square = 0.0, sum = 0.0;
+	double w = 2.0 * pi * frequency, h = 1.0 / frequency / N, mean = scale * rw_wave_mean(volts), i = mean / load, v = mean, square = 0.0, sum = 0.0, least = INFINITY, greatest = 0.0;
 	static double wave[N];
 	for (int k = 0; k < N; k++) {
 		double t = fmod(w * h * (k + 0.5) + 4.0 * pi, volts->period);
@@ -529,8 +529,11 @@ static double filtered_by_steps(const rw_supply_in *in, double inductance, const
 		if (k >= (CYCLES - 1) * N) {
 			sum += v / N;
 			square += v * v / N;
+			least = fmin(least, v);
+			greatest = fmax(greatest, v);
 		}
 	}
+	*pp = greatest - least;
 	return sqrt(square - sum * sum);
 }
 
@@ -557,9 +560,34 @@ static void filter_leaves_what_steps_leave(void **state)
 		CHECK_OK(rw_connection_at(in.connection, c.commutation_ratio, &b, &err), &err);
 		rw_connection_volts(in.connection, c.commutation_ratio, &b, &volts);
 		double inductance = in.filter_inductance + set.resistance_factor * set.phase_reactance / (2.0 * pi * mains.frequency);
-		double stepped = filtered_by_steps(&in, inductance, &volts, c.no_load_voltage_dc, mains.frequency, c.voltage_dc / c.current_dc);
+		double pp, stepped = filtered_by_steps(&in, inductance, &volts, c.no_load_voltage_dc, mains.frequency, c.voltage_dc / c.current_dc, &pp);
 		CHECK_NEAR(c.filtered_ripple_rms, stepped, 2e-3, "3000 steps a cycle, first order at the wave's jumps");
-		assert_true(c.filtered_ripple_rms < 0.7 * c.ripple_voltage_rms);
+		CHECK_NEAR(c.filtered_ripple_pp, pp, 4e-3, "likewise");
+		assert_true(c.filtered_ripple_rms < 0.7 * c.ripple_voltage_rms && c.filtered_ripple_pp < c.ripple_voltage_pp);
+	}
+}
+
+/* Fired: what is left of the ideal bridge's volts at the angle. */
+static void filter_leaves_what_steps_leave_when_fired(void **state)
+{
+	(void)state;
+	static const double angles[] = {0.4, 1.25};
+	for (int k = 0; k < 2; k++) {
+		rw_error err = {0};
+		rw_supply_in in = open_in(8812.0, 3.774);
+		rw_supply_set set;
+		rw_supply_case c;
+		rw_wave volts = {.period = pi / 3.0};
+		in.filter_inductance = 1.7, in.filter_capacitance = 3.1e-6, in.control = RW_CONTROL_THYRISTOR, in.ripple_counted = RW_RIPPLE_MEAN;
+		CHECK_OK(rw_supply_choose(&in, &mains, &err), &err);
+		CHECK_OK(rw_supply_set_solve(&in, &mains, &set, &err), &err);
+		const rw_supply_setting setting = {1.0, angles[k]};
+		CHECK_OK(rw_supply_controlled(&in, &set, &mains, 1.0, &setting, 1.7, NULL, &c, &err), &err);
+		rw_wave_piece(&volts, angles[k] - pi / 6.0, fmin(angles[k] + pi / 6.0, pi / 2.0), 0.0, 0.0, pi / 3.0);
+		double inductance = in.filter_inductance + set.resistance_factor * set.phase_reactance / (2.0 * pi * mains.frequency);
+		double pp, stepped = filtered_by_steps(&in, inductance, &volts, c.no_load_voltage_dc, mains.frequency, c.voltage_dc / c.current_dc, &pp);
+		CHECK_NEAR(c.ripple_rms, stepped, 2e-3, "3000 steps a cycle, first order at the wave's jumps");
+		CHECK_NEAR(c.ripple_pp, pp, 4e-3, "likewise");
 	}
 }
 
@@ -599,7 +627,8 @@ int main(void)
 		cmocka_unit_test(choice_meets_the_duty),
 		cmocka_unit_test(choice_keeps_what_is_given), cmocka_unit_test(choice_refuses), cmocka_unit_test(energy_closes),
 		cmocka_unit_test(fault_heats_no_more_than_told), cmocka_unit_test(half_wave_short_is_all_offset),
-		cmocka_unit_test(strings_share_as_told), cmocka_unit_test(filter_leaves_what_steps_leave), cmocka_unit_test(light_load_is_the_bleeders),
+		cmocka_unit_test(strings_share_as_told), cmocka_unit_test(filter_leaves_what_steps_leave),
+		cmocka_unit_test(filter_leaves_what_steps_leave_when_fired), cmocka_unit_test(light_load_is_the_bleeders),
 	};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -238,6 +238,11 @@ static void control_situations(bench *b, const rw_supply_in *open)
 			in.control = kind;
 			in.ripple_counted = RW_RIPPLE_MEAN;
 			controlled_situation(b, in, 1.087, &setting, 0.37, (double)NAN, "control ripple_counted");
+			if (fired) {
+				rw_supply_in behind = in;
+				behind.filter_inductance = 1.83, behind.filter_capacitance = 8.7e-6;
+				controlled_situation(b, behind, 1.087, &setting, 0.37, (double)NAN, "control ripple_counted filter_inductance filter_capacitance");
+			}
 			in.ripple_counted = RW_RIPPLE_CYCLE;
 			controlled_situation(b, in, 1.087, &setting, 0.0, 2513.0, "control ripple_counted");
 		}
