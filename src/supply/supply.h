@@ -171,7 +171,7 @@ RW_MUST_USE rw_status rw_supply_limits(const rw_table *rows, rw_supply_set *set,
 /* Fills the figures of line harmonics from those by order, 0 to RW_LINE_ORDERS. */
 void rw_supply_orders(const double *rms, rw_supply_case *out);
 /* Ripple of a wave of direct volts behind the filter, on a load (ohm): each harmonic to the 600th; peak to peak of 1440 samples, too small by
- * at most 0.3 % where the wave has a corner. Volts of the wave's own scale; phases do not matter to rms. */
+ * under 1 % where the wave has a corner. Volts of the wave's own scale; phases do not matter to rms. */
 void rw_supply_filter(const rw_supply_in *in, const rw_supply_set *set, const rw_wave *volts, double frequency, double load, double *rms, double *pp);
 /* The bleeder alone (ohm): light_load_voltage_dc along the first mode's slope, and critical_inductance by the first order of the ripple, which
  * asks 0.6 to 0.8 % more than the whole of it (supply-and-protection references, section 7). */

@@ -106,7 +106,7 @@ static const char *const windings[] = {"star", "delta", NULL};
 #define GROUP_LIMIT(n, of) \
 	{.key = "supply.harmonics_from_" #n, .figure = "supply.group_" #n "_rms", .limit = "supply.harmonic_limit_" #n " * supply.demand_current_rms", \
 	 .sense = RW_AT_MOST, .when = "site.harmonic_limits == ieee_519", .needs = "site.harmonic_limits", \
-	 .text = "greatest line harmonic, " of " (an even one counts four times), against the site's limit", .source = "ieee-519", .remedy = harmonics_remedy}
+	 .text = "greatest line harmonic, " of " (even ones times 4), at the site", .source = "ieee-519", .remedy = harmonics_remedy}
 #define KINDS(mask) RW_IN_KINDS(rw_supply_in, connection, mask)
 
 static const rw_item items[] = {
