@@ -123,7 +123,7 @@ def main():
 	solved = json.loads(subprocess.run(["build/release/src/rfwright", "solve", "--format", "json", file], cwd=ROOT, env=env, stdout=subprocess.PIPE, check=True).stdout)
 	figures = solved["figures"]
 	class_c.P, class_c.MU, class_c.D = (figures[f"valve.{key}"]["value"] for key in ("perveance", "mu", "division"))
-	cases = [Case(figures, case) for case in solved["cases"] if case["solved"]]
+	cases = [Case(figures, case) for case in solved["cases"] if case["solved"] and case["valve"] == "new"]
 	for method, text in (("by_root", "scipy.optimize.root"), ("by_scan", "scipy.optimize.brentq in a scan")):
 		seconds, points, off = solve_all(cases, method)
 		print(json.dumps({"bench": "solve", "method": text, "file": file, "cases": len(cases), "seconds_per_balance": float(f"{seconds:.6g}"),

@@ -83,7 +83,7 @@ rw_status rw_guards_follow(rw_chain *chain, rw_error *err)
 	    line.filament->voltage_rms, line.filament->current_rms, fmax(protection->fault_current_dc, protection->surge_current_pk)};
 	if (!(protection->surge_capacitance > 0.0 && protection->series_resistance > 0.0))
 		facts.fault_current = protection->fault_current_dc;
-	rw_meters_choose_scales(in, set, &facts);
+	RW_TRY(rw_meters_choose_scales(in, set, &facts, err));
 	rw_chain_mark_filled(chain, "meters", NULL);
 	rw_meters_solve(in, &facts, set);
 	rw_chain_set_done(chain, "meters", 0);

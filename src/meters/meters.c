@@ -48,15 +48,25 @@ static void choose_scale(double *scale, double normal, double on_it)
 		*scale = rw_meter_scale(least);
 }
 
-void rw_meters_choose_scales(rw_meters_in *in, const rw_meters_set *set, const rw_meter_facts *facts)
+rw_status rw_meters_choose_scales(rw_meters_in *in, const rw_meters_set *set, const rw_meter_facts *facts, rw_error *err)
 {
 	choose_scale(&in->anode_scale, set->anode_reading_greatest, facts->anode_over_trip);
 	choose_scale(&in->grid_scale, set->grid_reading_greatest, facts->grid_over_trip);
 	choose_scale(&in->voltage_scale, set->voltage_reading_greatest, facts->voltage_dc);
 	choose_scale(&in->filament_voltage_scale, facts->filament_voltage_rms, 0.0);
 	choose_scale(&in->filament_current_scale, facts->filament_current_rms, 0.0);
-	if (!isnan(in->voltage_scale))
-		fill(&in->divider_resistance, rw_round_digits(in->voltage_scale / in->divider_current - in->divider_foot_resistance, 3));
+	if (isnan(in->voltage_scale))
+		return RW_OK;
+	double foot = in->divider_current * in->divider_foot_resistance;
+	if (isnan(in->divider_resistance) && !(in->voltage_scale > 1.01 * foot)) {
+		(void)RW_RAISE(err, RW_E_RANGE, "meters.voltage_scale", "a full scale of %.6g V, of which the foot of the divider takes %.6g V, leaves its HT part no resistance",
+		    in->voltage_scale, foot);
+		rw_error_expected(err, "a full scale well over divider_current times divider_foot_resistance");
+		rw_error_hint(err, "give the meter's full scale in volts of the HT, or the divider as built");
+		return RW_E_RANGE;
+	}
+	fill(&in->divider_resistance, rw_round_digits(in->voltage_scale / in->divider_current - in->divider_foot_resistance, 3));
+	return RW_OK;
 }
 
 /* Volts to earth on a meter's lead when the shunt in a return lead opens: the HT seeks its way through the meter; at HT positive they always

@@ -70,8 +70,9 @@ typedef struct rw_meter_facts {
 	double filament_voltage_rms, filament_current_rms;   /* V, A */
 	double fault_current;              /* A through the anode shunt in a flash-arc */
 } rw_meter_facts;
-/* Scales of open meters, from readings in set: the normal at most at 80 % of the scale, trips and no-load volts on it. */
-void rw_meters_choose_scales(rw_meters_in *in, const rw_meters_set *set, const rw_meter_facts *facts);
+/* Scales of open meters, from readings in set: the normal at most at 80 % of the scale, trips and no-load volts on it.
+ * errs RW_E_RANGE: the foot of the divider takes the whole scale and leaves it no resistance */
+RW_MUST_USE rw_status rw_meters_choose_scales(rw_meters_in *in, const rw_meters_set *set, const rw_meter_facts *facts, rw_error *err);
 /* Shunts, leads and divider; readings are already in out. */
 void rw_meters_solve(const rw_meters_in *in, const rw_meter_facts *facts, rw_meters_set *out);
 

@@ -62,13 +62,14 @@ static void test_sized(void **state)
 {
 	(void)state;
 	rw_meters_set set;
+	rw_error err;
 	rw_meters_in in = placed(-1, -1, -1);
 	rw_room_blank(&rw_meters_room, NULL, &set, NULL);
 	set.anode_reading_greatest = 4.37;
 	set.grid_reading_greatest = 0.97;
 	set.voltage_reading_greatest = 9713.0;
 	const rw_meter_facts facts = {5.46, 1.16, 10391.0, 7.2, 142.0, 217.0};
-	rw_meters_choose_scales(&in, &set, &facts);
+	CHECK_OK(rw_meters_choose_scales(&in, &set, &facts, &err), &err);
 	rw_meters_solve(&in, &facts, &set);
 	CHECK_NEAR(in.anode_scale, 6.0, 1e-15, "4.37/0.8 = 5.4625 up to a scale");
 	CHECK_NEAR(in.grid_scale, 1.5, 1e-15, "0.97/0.8 = 1.2125");
@@ -90,14 +91,29 @@ static void test_sized(void **state)
 	CHECK_NEAR(set.lead_voltage, 10391.0, 1e-15, "at HT always");
 }
 
+static void test_scale_under_its_foot(void **state)
+{
+	(void)state;
+	rw_meters_set set;
+	rw_error err;
+	rw_meters_in in = placed(-1, -1, -1);
+	rw_room_blank(&rw_meters_room, NULL, &set, NULL);
+	const rw_meter_facts facts = {5.46, 1.16, 10391.0, 7.2, 142.0, 217.0};
+	in.voltage_scale = 10.0;   /* 1 mA in 10 kohm */
+	assert_int_equal(rw_meters_choose_scales(&in, &set, &facts, &err), RW_E_RANGE);
+	assert_string_equal(err.key, "meters.voltage_scale");
+	assert_true(isnan(in.divider_resistance));
+}
+
 static void test_no_case(void **state)
 {
 	(void)state;
 	rw_meters_set set;
+	rw_error err;
 	rw_meters_in in = placed(-1, -1, -1);
 	rw_room_blank(&rw_meters_room, NULL, &set, NULL);
 	const rw_meter_facts facts = {(double)NAN, (double)NAN, 10391.0, 7.2, 142.0, 217.0};
-	rw_meters_choose_scales(&in, &set, &facts);
+	CHECK_OK(rw_meters_choose_scales(&in, &set, &facts, &err), &err);
 	rw_meters_solve(&in, &facts, &set);
 	assert_true(isnan(in.anode_scale) && isnan(in.voltage_scale) && isnan(in.divider_resistance) && isnan(set.fault_voltage_pk));
 	assert_true(in.filament_voltage_scale == 10.0 && in.filament_current_scale == 200.0);   /* 9 V and 177.5 A, up */
@@ -107,6 +123,6 @@ int main(void)
 {
 	rw_base_init();
 	const struct CMUnitTest tests[] = {cmocka_unit_test(test_places), cmocka_unit_test(test_scales), cmocka_unit_test(test_sized),
-	    cmocka_unit_test(test_no_case)};
+	    cmocka_unit_test(test_scale_under_its_foot), cmocka_unit_test(test_no_case)};
 	return cmocka_run_group_tests(tests, NULL, NULL);
 }
