@@ -251,3 +251,21 @@ double rw_ceil_in(const double *series, int n, double x)
 			best = series[i];
 	return best;
 }
+
+void rw_gauss_legendre(int n, double *x, double *w)
+{
+	for (int k = 0; k < n; k++) {
+		double z = cos(M_PI * (k + 0.75) / (n + 0.5)), slope = 1.0;
+		for (int turn = 0; turn < 8; turn++) {   /* Newton on the Legendre polynomial: quadratic from this start */
+			double p0 = 1.0, p1 = z;
+			for (int m = 2; m <= n; m++) {
+				double p2 = ((2.0 * m - 1.0) * z * p1 - (m - 1.0) * p0) / m;
+				p0 = p1, p1 = p2;
+			}
+			slope = n * (z * p1 - p0) / (z * z - 1.0);
+			z -= p1 / slope;
+		}
+		x[k] = z;
+		w[k] = 2.0 / ((1.0 - z * z) * slope * slope);
+	}
+}

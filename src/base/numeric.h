@@ -27,6 +27,9 @@ RW_MUST_USE rw_status rw_least_find(rw_function f, void *context, double low, do
 RW_MUST_USE rw_status rw_integrate(rw_function f, void *context, double low, double high, double tolerance_abs, double tolerance_rel,
                                    double *value, double *error, rw_error *err);
 
+/* Nodes and weights of Gauss-Legendre on (-1, 1), by Newton on the polynomial to the last digits. n from 1 to some hundreds. */
+void rw_gauss_legendre(int n, double *node, double *weight);
+
 /* Rounding to what can be bought or written down. */
 double rw_ceil_to(double x, double step);         /* up to a multiple of step; a multiple within 1e-9 (relative) stays; NAN for step <= 0 */
 double rw_round_digits(double x, int digits);     /* to so many significant decimal digits */

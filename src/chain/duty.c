@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "chain/faults.h"
 #include "chain/line.h"
 
 double rw_duty_work_time(const rw_chain *chain, int job)
@@ -44,29 +45,16 @@ static int empty_case(const rw_chain *chain, int scase)
 	return -1;
 }
 
-/* Grid at the cathode, no oscillation: the current at which supply and valve agree, by bisection to 1e-12 of the volts. */
+/* Grid at the cathode, no oscillation: as a set that stops, with this case's valve; fully on and without a surge resistor, the most it can be. */
 static rw_status grid_at_cathode(const rw_chain *chain, int scase, double *voltage, double *current, rw_error *err)
 {
-	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
-	const rw_supply_set *set = rw_chain_set(chain, "supply", 0);
-	const rw_valve_law law = rw_line_law(chain, scase);
-	double factor = ((const rw_supply_case *)rw_chain_case(chain, "supply", scase))->source_factor;   /* fully on: the most it can be */
-	double bleeder = ((const rw_protection_in *)rw_chain_in(chain, "protection", 0))->bleeder_resistance;
-	double valves = valves_of(chain), grid;
-	double low = 0.0, high = set->nominal_no_load_voltage_dc * factor;
-	for (int turn = 0; turn < 60 && high - low > 1e-12 * high; turn++) {
-		double given, v = 0.5 * (low + high);
-		rw_valve_currents(&law, v, 0.0, current, &grid);
-		rw_status status = rw_supply_voltage(supply, set, factor, valves * *current + v / bleeder, &given, err);
-		if (status != RW_OK && status != RW_E_RANGE)
-			return status;
-		if (status == RW_OK && given > v)   /* out of range: it would draw more than a short does */
-			low = v;
-		else
-			high = v;
-	}
-	*voltage = 0.5 * (low + high);
-	rw_valve_currents(&law, *voltage, 0.0, current, &grid);
+	rw_stopped_problem problem = rw_fault_problem(chain, ((const rw_supply_case *)rw_chain_case(chain, "supply", scase))->source_factor);
+	rw_stopped s;
+	problem.law = rw_line_law(chain, scase);
+	problem.series_resistance = 0.0;
+	RW_TRY(rw_fault_stopped(&problem, &s, err));
+	*voltage = s.voltage_dc;
+	*current = s.current_dc / problem.valves;
 	return RW_OK;
 }
 

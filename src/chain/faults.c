@@ -16,20 +16,21 @@ rw_status rw_fault_stage_choose(rw_chain *chain, rw_error *err)
 
 /* ---- not oscillating ---- */
 
-static rw_stopped_problem static_problem(const rw_chain *chain, double factor)
+rw_stopped_problem rw_fault_problem(const rw_chain *chain, double factor)
 {
 	const rw_protection_in *protection = rw_chain_in(chain, "protection", 0);
 	const rw_valve_in *valve = rw_chain_in(chain, "valve", 0);
 	return (rw_stopped_problem){   /* new valves: a worn one draws less */
 	    .law = rw_valve_law_of(valve, chain->valve_points), .valves = rw_tank_sides(rw_chain_in(chain, "tank", 0)) * valve->parallel,
 	    .supply = rw_chain_in(chain, "supply", 0), .supply_set = rw_chain_set(chain, "supply", 0),
-	    .bleeder_resistance = protection->bleeder_resistance, .series_resistance = rw_protection_series(protection), .mains_factor = factor, .current_limit_dc = (double)INFINITY,
+	    .bleeder_resistance = protection->bleeder_resistance, .series_resistance = rw_protection_series(protection), 
+	    .mains_factor = factor, .current_limit_dc = (double)INFINITY,
 	};
 }
 
 static rw_status static_at(const rw_chain *chain, double factor, double *voltage, double *current, double *loss, double *total, rw_error *err)
 {
-	rw_stopped_problem problem = static_problem(chain, factor);
+	rw_stopped_problem problem = rw_fault_problem(chain, factor);
 	rw_stopped s;
 	RW_TRY(rw_fault_stopped(&problem, &s, err));
 	*voltage = s.voltage_dc;
@@ -54,7 +55,7 @@ static rw_status mains_current(const rw_chain *chain, double factor, double tota
 static rw_status at_limit(const rw_chain *chain, double factor, rw_fault_set *out, rw_error *err)
 {
 	const rw_supply_in *supply = rw_chain_in(chain, "supply", 0);
-	rw_stopped_problem problem = static_problem(chain, factor);
+	rw_stopped_problem problem = rw_fault_problem(chain, factor);
 	rw_stopped s;
 	out->current_limited = 0.0;
 	out->stopped_loss = out->stopped_loss_high;

@@ -57,7 +57,7 @@ static void gather(rw_chain *chain, rw_meters_set *set, double *grid_greatest)
 }
 
 /* Of all valves when none oscillates, mains low; held to a limit where there is one. */
-static double silent_current(const rw_fault_set *fault)
+static double stopped_current(const rw_fault_set *fault)
 {
 	return fault->current_limited == 1.0 ? fmin(fault->stopped_current_low, fault->limited_current_dc) : fault->stopped_current_low;
 }
@@ -74,7 +74,7 @@ rw_status rw_guards_follow(rw_chain *chain, rw_error *err)
 	const rw_fault_set *fault = rw_chain_set(chain, "fault", 0);
 	double valves = ((const rw_oscillator_set *)rw_chain_set(chain, "oscillator", 0))->valves, metered = in->anode_place == RW_ANODE_CATHODE ? 1.0 : valves;
 	rw_trip_facts trips = {set->anode_reading_greatest, grid_greatest, set->grid_reading_least,
-	    metered * line.valve->parallel_derating * line.valve->anode_current_max, line.valve->grid_current_max_unloaded, metered / valves * silent_current(fault),
+	    metered * line.valve->parallel_derating * line.valve->anode_current_max, line.valve->grid_current_max_unloaded, metered / valves * stopped_current(fault),
 	    fault->stopped_loss, fault->stopped_loss > line.valve->anode_dissipation_max ? fault->anode_bears_time : (double)INFINITY};
 	rw_trips_choose(line.protection, &trips);
 	rw_chain_mark_filled(chain, "protection", NULL);

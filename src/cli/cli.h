@@ -86,6 +86,9 @@ int  rw_usage_error(const rw_cli *cli, const char *format, ...) RW_PRINTF(2, 3);
  * NULL, NULL: the case the set is sized on. */
 int rw_pick_case(const rw_cli *cli, const rw_chain *chain, const char *job, const char *name);
 
+/* key_text.c: a figure by its key, with its unit; "\u2014" where there is none. */
+void rw_key_text(const rw_session *session, const rw_view *view, const char *key, char *out, size_t room);
+
 /* verdict.c: of a chain that was asked about a job. */
 void rw_print_verdict(const rw_cli *cli, const rw_session *session);
 void rw_duty_words(const rw_session *session, const rw_view *view, char *out, size_t room);   /* duty of the view's job */

@@ -5,6 +5,7 @@
 
 #include "cli/cli.h"
 #include "item/figure.h"
+#include "protection/protection.h"
 
 typedef struct teller { const rw_session *session; rw_grid *grid; } teller;
 
@@ -24,11 +25,8 @@ static const char *text(const teller *t, int job, const char *key)
 	static _Thread_local char buffer[TURNS][64];
 	static _Thread_local int turn;
 	rw_view view = rw_chain_view(&t->session->chain, job, RW_NO_CASE);
-	rw_slot slot;
 	char *out = buffer[turn = (turn + 1) % TURNS];
-	snprintf(out, sizeof buffer[0], "\u2014");
-	if (rw_slot_find(&view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK && rw_item_exists(&view, slot))
-		rw_figure_print(&view, t->session->units, slot, out, sizeof buffer[0]);
+	rw_key_text(t->session, &view, key, out, sizeof buffer[0]);
 	return out;
 }
 
@@ -57,8 +55,9 @@ static void put_stopped(const teller *t)
 	double loss = value(t, 0, "fault.stopped_loss_high"), rated = value(t, 0, "valve.anode_dissipation_max");
 	if (loss <= rated)
 		snprintf(verdict, sizeof verdict, "borne: rated %s", text(t, 0, "valve.anode_dissipation_max"));
-	else if (isfinite(value(t, 0, "protection.silent_energy")))
-		snprintf(verdict, sizeof verdict, "OVER; saved by the trip on absent grid current: %s until cleared, the anode bears %s", text(t, 0, "protection.silent_energy"),
+	else if (isfinite(value(t, 0, "protection.stopped_energy")))
+		snprintf(verdict, sizeof verdict, "OVER; %s the trip on absent grid current: %s until cleared, the anode bears %s",
+		    value(t, 0, "protection.stopped_energy") <= value(t, 0, "fault.anode_energy") ? "saved by" : "NOT saved by", text(t, 0, "protection.stopped_energy"),
 		    text(t, 0, "fault.anode_energy"));
 	else
 		snprintf(verdict, sizeof verdict, "OVER, and NO TRIP on absent grid current; the anode bears it %s", text(t, 0, "fault.anode_bears_time"));
@@ -96,7 +95,7 @@ static void put_load(const teller *t, const char *fault, const char *state)
 	else
 		snprintf(name, sizeof name, "%s, mains high", fault);
 	if (oscillates == 0.0) {
-		row(t, name, "as above", "does not oscillate");
+		row(t, name, "as not oscillating", "does not oscillate");
 		return;
 	}
 	if (oscillates != 1.0) {
@@ -142,7 +141,7 @@ static void put_phase(const teller *t, const char *fault, const char *side)
 	for (int i = 0; i < 3; i++)
 		snprintf(key[i], sizeof key[i], "fault.%s_line_%s", side, members[i]);
 	double share = value(t, 0, key[0]), low = value(t, 0, "cases.mains_low"), high = value(t, 0, "cases.mains_high");
-	bool told = share * high < 0.95 * low, fitted = value(t, 0, "protection.phase_loss") == 0.0;
+	bool told = share * high < 0.95 * low, fitted = value(t, 0, "protection.phase_loss") == RW_GUARD_FITTED;
 	if (share == 0.0) {
 		row(t, fault, "nothing takes harm by it", "no HT: a single-phase supply hangs on two lines; the filament may hang on a third");
 		return;

@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "cli/cli.h"
-#include "item/figure.h"
 
 /* One meter: its scale, the figures its pointer goes through, the trips on it. */
 typedef struct meter { const char *name, *scale, *least, *normal, *greatest, *under, *over; } meter;
@@ -19,14 +18,6 @@ static const meter meters[] = {
     {"Frequency", "", "meters.frequency_least", "meters.frequency_normal", "meters.frequency_greatest", "", ""},
 };
 
-static void figure_of(const rw_session *session, const rw_view *view, const char *key, char *out, size_t room)
-{
-	rw_slot slot;
-	snprintf(out, room, "%s", key[0] ? "\u2014" : "");
-	if (key[0] && rw_slot_find(view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK)
-		rw_figure_print(view, session->units, slot, out, room);
-}
-
 /* A line of figures with words between them: "%" stands for the next figure. A line whose figure is missing is left out. */
 static void put_line(const rw_session *session, const rw_view *view, const char *words, const char *const *keys)
 {
@@ -37,7 +28,7 @@ static void put_line(const rw_session *session, const rw_view *view, const char 
 			line[n++] = *p;
 			continue;
 		}
-		figure_of(session, view, *keys++, text, sizeof text);
+		rw_key_text(session, view, *keys++, text, sizeof text);
 		if (strcmp(text, "\u2014") == 0)
 			return;
 		n += (size_t)snprintf(line + n, sizeof line - n, "%s", text);
@@ -58,7 +49,9 @@ void rw_print_guards(const rw_cli *cli, const rw_session *session)
 		char cell[6][96];
 		const char *cells[7] = {m->name};
 		for (int c = 0; c < 6; c++) {
-			figure_of(session, &view, keys[c], cell[c], sizeof cell[c]);
+			cell[c][0] = '\0';
+			if (keys[c][0])
+				rw_key_text(session, &view, keys[c], cell[c], sizeof cell[c]);
 			cells[c + 1] = cell[c];
 		}
 		rw_grid_row(grid, cells);
@@ -66,8 +59,8 @@ void rw_print_guards(const rw_cli *cli, const rw_session *session)
 	rw_grid_print(grid);
 	put_line(session, &view, "The anode meter stands in: %; the grid leak comes back to %, the bleeder to %.",
 	    (const char *const[]){"meters.anode_place", "meters.leak_foot", "meters.bleeder_foot"});
-	put_line(session, &view, "Not oscillating, the valves take % at mains low: % of the anode trip; the grid-under trip acts in %, then % until cleared: % in each anode at mains high.",
-	    (const char *const[]){"fault.stopped_current_low", "protection.silent_over_share", "protection.grid_under_time", "protection.clearing_time", "protection.silent_energy"});
+	put_line(session, &view, "Not oscillating, the valves take % at mains low: % times the anode trip; the grid-under trip acts in %, then % until cleared: % in each anode at mains high.",
+	    (const char *const[]){"fault.stopped_current_low", "protection.stopped_over_share", "protection.grid_under_time", "protection.clearing_time", "protection.stopped_energy"});
 	put_line(session, &view, "Flash-arc, its drop % or %: capacitors % or %; supply % or %, cleared in %.",
 	    (const char *const[]){"protection.arc_voltage_low", "protection.arc_voltage_high", "protection.arc_capacitor_energy_low",
 	        "protection.arc_capacitor_energy_high", "protection.follow_on_energy_low", "protection.follow_on_energy_high",

@@ -10,10 +10,7 @@ typedef struct reader { const rw_session *session; rw_view view; } reader;
 
 static void figure_text(const reader *r, const char *key, char *out, size_t room)
 {
-	rw_slot slot;
-	snprintf(out, room, "\u2014");
-	if (rw_slot_find(&r->view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK)
-		rw_figure_print(&r->view, r->session->units, slot, out, room);
+	rw_key_text(r->session, &r->view, key, out, room);
 }
 
 static void heading(const rw_cli *cli, const char *text) { printf("\n%s%s%s\n", cli->color_out ? "\033[1m" : "", text,

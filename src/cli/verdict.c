@@ -5,14 +5,6 @@
 #include "cli/cli.h"
 #include "item/figure.h"
 
-static void figure(const rw_session *session, const rw_view *view, const char *key, char *out, size_t room)
-{
-	rw_slot slot;
-	snprintf(out, room, "\u2014");
-	if (rw_slot_find(view, key, RW_NO_ELEMENT, &slot, NULL) == RW_OK)
-		rw_figure_print(view, session->units, slot, out, room);
-}
-
 /* First line: yes or no, and what decides it. */
 static void put_answer(const rw_cli *cli, const rw_session *session)
 {
@@ -54,11 +46,11 @@ static void put_heat(const rw_session *session)
 void rw_duty_words(const rw_session *session, const rw_view *view, char *out, size_t room)
 {
 	char on[64], period[64], share[64], shots[64], hours[64];
-	figure(session, view, "duty.on_time", on, sizeof on);
-	figure(session, view, "duty.period", period, sizeof period);
-	figure(session, view, "duty.duty_cycle", share, sizeof share);
-	figure(session, view, "duty.shots_per_year", shots, sizeof shots);
-	figure(session, view, "duty.hours_per_year", hours, sizeof hours);
+	rw_key_text(session, view, "duty.on_time", on, sizeof on);
+	rw_key_text(session, view, "duty.period", period, sizeof period);
+	rw_key_text(session, view, "duty.duty_cycle", share, sizeof share);
+	rw_key_text(session, view, "duty.shots_per_year", shots, sizeof shots);
+	rw_key_text(session, view, "duty.hours_per_year", hours, sizeof hours);
 	if (strcmp(period, "\u2014") == 0)
 		snprintf(out, room, "continuous, %s a year", hours);
 	else

@@ -135,7 +135,7 @@ static const rw_limit limits[] = {
     {.key = "fault.not_oscillating", .figure = "fault.stopped_loss", .limit = "valve.anode_dissipation_max", .sense = RW_AT_MOST,
      .when = "protection.grid_under == none", .text = "anode dissipation when it does not oscillate, no trip fitted", .source = "valve-data",
      .remedy = trip_remedy},
-    {.key = "fault.not_oscillating_trip", .figure = "protection.silent_energy", .limit = "fault.anode_energy", .sense = RW_AT_MOST,
+    {.key = "fault.not_oscillating_trip", .figure = "protection.stopped_energy", .limit = "fault.anode_energy", .sense = RW_AT_MOST,
      .when = "protection.grid_under == fitted and fault.stopped_loss > valve.anode_dissipation_max",
      .text = "anode energy until the trip on absent grid current acts", .source = PRACTICE,
      .remedy = "a shorter 'protection.grid_under_time', a faster clearing (an electronic switch or a crowbar instead of a contactor), or the "

@@ -5,16 +5,12 @@
 #include <stdbool.h>
 #include <string.h>
 
+#include "base/numeric.h"
+
 enum { PHASES = 3, PIECES = 24, NODES = 8 };
 
 static const double pi = 3.141592653589793238462643;
 static const double tied = 1e-9;   /* of the peak: two lines at one potential share the current */
-
-/* Gauss-Legendre on (-1, 1); src: any table of quadratures */
-static const double node[NODES] = {-0.9602898564975363, -0.7966664774136267, -0.5255324099163290, -0.1834346424956498,
-    0.1834346424956498, 0.5255324099163290, 0.7966664774136267, 0.9602898564975363};
-static const double weight[NODES] = {0.1012285362903763, 0.2223810344533745, 0.3137066458778873, 0.3626837833783620,
-    0.3626837833783620, 0.3137066458778873, 0.2223810344533745, 0.1012285362903763};
 
 /* What goes round: delta windings lie between lines k and k + 1. */
 static int after(int k) { return (k + 1) % PHASES; }
@@ -142,7 +138,9 @@ typedef struct means { double mean, square, cosine, sine, line[PHASES], line_rms
 static means over_cycle(const rw_windings *in, int lost)
 {
 	means m;
+	double node[NODES], weight[NODES];
 	memset(&m, 0, sizeof m);
+	rw_gauss_legendre(NODES, node, weight);
 	for (int piece = 0; piece < PIECES; piece++)
 		for (int n = 0; n < NODES; n++) {
 			double line[PHASES], share = 0.5 * weight[n] / PIECES;

@@ -96,8 +96,8 @@ typedef struct rw_protection_set {
 	double grid_under_clearance;   /* 1: 1 less trip over least normal grid current */
 	double anode_over_reserve;     /* 1: 1 less trip over what the valves bear (protects); NAN without that rating */
 	double grid_over_reserve;      /* 1: same, of the unloaded limit */
-	double silent_over_share;      /* 1: the anode meter's reading then over its trip; over 1: that trip sees it too */
-	double silent_energy;          /* J into each anode until the grid-under trip has cleared it, mains high */
+	double stopped_over_share;      /* 1: the anode meter's reading then over its trip; over 1: that trip sees it too */
+	double stopped_energy;          /* J into each anode until the grid-under trip has cleared it, mains high */
 	rw_store_set stores[RW_STORES_MAX];
 } rw_protection_set;
 
@@ -136,8 +136,8 @@ typedef struct rw_trip_facts {
 	double grid_current_greatest, grid_current_least;   /* A of each valve, over all cases */
 	double anode_reading_max;        /* A: that reading when its valves carry the greatest anode current they bear */
 	double grid_current_max;         /* A each, unloaded limit */
-	double silent_reading;           /* A: of the anode meter when the set does not oscillate, mains low */
-	double silent_loss;              /* W into each anode then, mains high, with the current limit where there is one */
+	double stopped_reading;           /* A: of the anode meter when the set does not oscillate, mains low */
+	double stopped_loss;              /* W into each anode then, mains high, with the current limit where there is one */
 	double bears_time;               /* s an anode bears that; INFINITY: for ever */
 } rw_trip_facts;
 

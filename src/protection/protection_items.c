@@ -242,11 +242,11 @@ static const rw_item items[] = {
 	 RW_FORMULAS(RW_IS("1 - protection.anode_over_trip / (" METERED " * valve.parallel_derating * valve.anode_current_max)", "definition"))},
 	{RESULT(grid_over_reserve, fraction, "", "1 less grid overcurrent trip over the unloaded limit"), .partial = true,
 	 RW_FORMULAS(RW_IS("1 - protection.grid_over_trip / valve.grid_current_max_unloaded", "definition"))},
-	{RESULT(silent_over_share, number, "", "anode meter's reading then over its trip; over 1 that trip sees it beside the grid-under trip"), .partial = true,
+	{RESULT(stopped_over_share, number, "", "anode meter's reading then over its trip; over 1 that trip sees it beside the grid-under trip"), .partial = true,
 	 RW_FORMULAS(RW_IS_WHEN("fault.current_limited == 0", METERED " * fault.stopped_current_low / oscillator.valves / protection.anode_over_trip", "definition"),
 	             RW_IS_WHEN("fault.current_limited == 1", METERED " * min(fault.stopped_current_low, fault.limited_current_dc) / oscillator.valves / "
 	                        "protection.anode_over_trip", "definition"))},
-	{RESULT(silent_energy, energy, "W_a0", "energy into each anode until the grid-under trip has cleared it, mains high"), .partial = true, .uncertainty = 0.15,
+	{RESULT(stopped_energy, energy, "W_a0", "energy into each anode until the grid-under trip has cleared it, mains high"), .partial = true, .uncertainty = 0.15,
 	 RW_FORMULAS(RW_IS("fault.stopped_loss * (protection.grid_under_time + protection.clearing_time)", "energy"))},
 	{RW_NUMBER_OF(rw_protection_case, surge_loss, power, "P_s", "loss in surge and anode resistor under load"), .role = RW_RESULT, .scope = RW_PER_CASE,
 	 RW_FORMULAS(RW_IS(R_S " * (oscillator.valves * oscillator.anode_current_dc)^2", "energy"))},

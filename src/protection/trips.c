@@ -47,6 +47,6 @@ void rw_trips_solve(const rw_protection_in *in, const rw_trip_facts *facts, rw_p
 	out->grid_under_clearance = !under ? (double)NAN : 1.0 - in->grid_under_trip / facts->grid_current_least;
 	out->anode_over_reserve = 1.0 - in->anode_over_trip / facts->anode_reading_max;
 	out->grid_over_reserve = 1.0 - in->grid_over_trip / facts->grid_current_max;
-	out->silent_over_share = facts->silent_reading / in->anode_over_trip;
-	out->silent_energy = !under ? (double)NAN : facts->silent_loss * (in->grid_under_time + in->clearing_time);
+	out->stopped_over_share = facts->stopped_reading / in->anode_over_trip;
+	out->stopped_energy = !under ? (double)NAN : facts->stopped_loss * (in->grid_under_time + in->clearing_time);
 }

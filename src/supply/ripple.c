@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/numeric.h"
+
 #define PI 3.14159265358979323846
 
 enum { KINKS_MAX = 4, PIECES_MAX = RW_RIPPLE_PIECES_MAX };
@@ -34,24 +36,6 @@ double rw_ripple_least(const rw_ripple_source *source)
 {
 	rw_ripple_span span = rw_ripple_span_of(source);
 	return span.share < 1.0 ? 0.0 : source->crest * cos(fmax(fabs(span.start), span.end));
-}
-
-void rw_ripple_gauss(int n, double *x, double *w)
-{
-	for (int k = 0; k < n; k++) {
-		double z = cos(PI * (k + 0.75) / (n + 0.5)), slope = 1.0;
-		for (int turn = 0; turn < 8; turn++) {   /* Newton on the Legendre polynomial: quadratic from this start */
-			double p0 = 1.0, p1 = z;
-			for (int m = 2; m <= n; m++) {
-				double p2 = ((2.0 * m - 1.0) * z * p1 - (m - 1.0) * p0) / m;
-				p0 = p1, p1 = p2;
-			}
-			slope = n * (z * p1 - p0) / (z * z - 1.0);
-			z -= p1 / slope;
-		}
-		x[k] = z;
-		w[k] = 2.0 / ((1.0 - z * z) * slope * slope);
-	}
 }
 
 static int rising(const void *a, const void *b)
@@ -88,7 +72,7 @@ static rw_status sum_up(const rw_ripple_source *source, const double *edge, int 
 	double x[RW_RIPPLE_NODES_MAX], w[RW_RIPPLE_NODES_MAX], q[RW_RIPPLE_MEANS_MAX];
 	double width = 2.0 * PI / source->pulses, times = folded ? 2.0 : 1.0;
 	memset(mean, 0, sizeof *mean * (size_t)n);
-	rw_ripple_gauss(nodes, x, w);
+	rw_gauss_legendre(nodes, x, w);
 	for (int p = 0; p < n_pieces; p++)
 		for (int k = 0; k < nodes; k++) {
 			double half = 0.5 * (edge[p + 1] - edge[p]), angle = edge[p] + half * (1.0 + x[k]);
@@ -137,7 +121,7 @@ rw_status rw_ripple_mean(const rw_ripple_source *source, const double *kinks, in
 static void expand(const double *value, int nodes, double *coefficient)
 {
 	double x[RW_RIPPLE_NODES_MAX], w[RW_RIPPLE_NODES_MAX];
-	rw_ripple_gauss(nodes, x, w);
+	rw_gauss_legendre(nodes, x, w);
 	memset(coefficient, 0, sizeof *coefficient * (size_t)nodes);
 	for (int i = 0; i < nodes; i++) {
 		double p0 = 0.0, p1 = 1.0;
@@ -167,7 +151,7 @@ static void project(const rw_ripple_trace *trace, int piece, int order, double *
 	double half = 0.5 * (trace->edge[piece + 1] - trace->edge[piece]), middle = trace->edge[piece] + half;
 	int strips = (int)ceil(order * half / 8.0);
 	expand(&trace->value[piece * trace->nodes], trace->nodes, coefficient);
-	rw_ripple_gauss(RW_RIPPLE_NODES_MAX, x, w);
+	rw_gauss_legendre(RW_RIPPLE_NODES_MAX, x, w);
 	for (int s = 0; s < strips; s++)
 		for (int i = 0; i < RW_RIPPLE_NODES_MAX; i++) {
 			double z = (2.0 * s + 1.0 + x[i]) / strips - 1.0, share = half / strips * w[i] * expansion_at(coefficient, trace->nodes, z);

@@ -56,7 +56,4 @@ RW_MUST_USE rw_status rw_ripple_mean(const rw_ripple_source *source, const doubl
  * integrated to rounding: the error is that of the polynomial.   in  order of the mains, 1 or more */
 double rw_ripple_line_harmonic(const rw_ripple_trace *trace, int order);
 
-/* Nodes and weights of Gauss-Legendre on -1..1, n up to RW_RIPPLE_NODES_MAX. */
-void rw_ripple_gauss(int n, double *x, double *w);
-
 #endif

@@ -635,9 +635,9 @@ def compare_guards(c, own, answer, file, found, faults):
     want = {"protection.anode_over_trip": over, "protection.grid_over_trip": grid_over, "protection.grid_under_trip": under,
             "protection.grid_under_time": under_time, "protection.anode_over_clearance": over / max(anode) - 1.0,
             "protection.grid_over_clearance": grid_over / hot - 1.0, "protection.grid_under_clearance": 1.0 - under / min(grid),
-            "protection.anode_over_reserve": 1.0 - over / most, "protection.silent_over_share": silent / over,
+            "protection.anode_over_reserve": 1.0 - over / most, "protection.stopped_over_share": silent / over,
             "protection.grid_over_reserve": 1.0 - grid_over / own.ratings["grid_current_max_unloaded"],
-            "protection.silent_energy": loss * (under_time + 0.06),
+            "protection.stopped_energy": loss * (under_time + 0.06),
             "meters.anode_shunt_power": anode_shunt * max(anode) ** 2, "meters.grid_shunt_power": grid_shunt * max(grid) ** 2}
     for name, values in (("anode", anode), ("grid", grid), ("voltage", ht)):
         want |= {f"meters.{name}_reading_greatest": max(values), f"meters.{name}_reading_least": min(values)}

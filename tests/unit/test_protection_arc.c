@@ -230,9 +230,9 @@ static void test_trips(void **state)
 	CHECK_NEAR(s.anode_over_clearance, 3.96 / 3.17 - 1.0, 1e-12, "definition");
 	CHECK_NEAR(s.anode_over_reserve, 1.0 - 3.96 / 9.0, 1e-12, "definition");
 	CHECK_NEAR(s.grid_under_clearance, 1.0 - 0.22 / 0.437, 1e-12, "definition");
-	CHECK_NEAR(s.silent_over_share, 11.0 / 3.96, 1e-12, "definition");
+	CHECK_NEAR(s.stopped_over_share, 11.0 / 3.96, 1e-12, "definition");
 	CHECK_NEAR(in.grid_under_time, 0.17, 1e-12, "half of 0.41 s less the clearing");
-	CHECK_NEAR(s.silent_energy, 101e3 * (0.17 + 0.07), 1e-12, "power times time of trip and clearing");
+	CHECK_NEAR(s.stopped_energy, 101e3 * (0.17 + 0.07), 1e-12, "power times time of trip and clearing");
 	in = open;
 	rw_trips_choose(&in, &(rw_trip_facts){3.17, 0.713, 0.437, 3.4, 0.7, 11.0, 101e3, 10.0});
 	CHECK_NEAR(in.anode_over_trip, 3.29, 2e-3, "half way from 3.17 to 3.4, 3.285, three digits");

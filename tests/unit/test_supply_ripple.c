@@ -2,6 +2,7 @@
  * resistor, convergence of the means, and what is refused. */
 #include <math.h>
 
+#include "base/numeric.h"
 #include "base/base.h"
 #include "check.h"
 #include "supply/control.h"
@@ -123,7 +124,7 @@ static void nodes_are_exact_for_their_degree(void **state)
 	static const int counts[] = {1, 4, 7, 12, 20, 32};
 	for (int c = 0; c < 6; c++) {
 		double x[RW_RIPPLE_NODES_MAX], w[RW_RIPPLE_NODES_MAX];
-		rw_ripple_gauss(counts[c], x, w);
+		rw_gauss_legendre(counts[c], x, w);
 		for (int power = 0; power < 2 * counts[c]; power += 2) {
 			double sum = 0.0;
 			for (int k = 0; k < counts[c]; k++)
